@@ -1,0 +1,252 @@
+"""The command line: thin verbs over the library.  Exit status: 0 done, 1 a limit broken, 2 bad input, 3 no solution."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from collections.abc import Iterable
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="Hydraulic pressure controls computed from their chambers, passages, springs and oil.",
+)
+
+
+class Units(StrEnum):
+    """Units of the answer."""
+
+    shop = "shop"
+    metric = "metric"
+
+
+File = Annotated[
+    str, typer.Argument(help="A machine file, a valve file, or the name of a shipped valve.", metavar="FILE")
+]
+Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
+UnitsOption = Annotated[Units, typer.Option(help="Units of the answer: psi and gpm, or bar and L/min.")]
+Output = Annotated[
+    Path | None, typer.Option("-o", "--output", help="Write the answer to this file.", metavar="PATH")
+]
+Change = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--change",
+        help="Replace a text of the file before it is read, 'part.key=text'; may be repeated.",
+        metavar="PART.KEY=TEXT",
+    ),
+]
+
+
+@app.command()
+def check(file: File, change: Change = None, as_json: Json = False, output: Output = None) -> None:
+    """Read a file and say what is in it, what was defaulted or solved, what is missing or set too high.
+
+    Example: oilway check "direct relief"
+    """
+    from oilway import check as check_machine
+    from oilway import load
+    from oilway.study.export import checked_data
+    from oilway.text import print_checked
+
+    checked = check_machine(load(file, _pairs(change, "--change")))
+    if as_json:
+        _write_json(checked_data(checked), output)
+    else:
+        _print(output, lambda console: print_checked(console, checked))
+    _end(bool(checked.findings))
+
+
+@app.command()
+def explain(
+    file: File,
+    at: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--at",
+            help="An operating point, 'load pressure=2100 psi, lever=1, engine speed=800 rpm'; may be repeated.",
+            metavar="POINT",
+        ),
+    ] = None,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Output = None,
+) -> None:
+    """Explain operating points: the regime in words, pressures, forces, flows, power, and whether it is steady.
+
+    Words of a point: load pressure, load force, pump flow or engine speed, lever, stroke, oil temperature, turns,
+    tank pressure, or any 'part.key' of the file. Without --at: a valve below cracking, just open and at full flow.
+
+    Example: oilway explain "pilot relief" --at "load pressure=2000 psi" --at "oil temperature=40 F"
+    """
+    from oilway import check as check_machine
+    from oilway import explain as explain_points
+    from oilway import load
+    from oilway.study.export import explained_data
+    from oilway.text import print_explained
+
+    machine = load(file, _pairs(change, "--change"))
+    check_machine(machine)
+    points = [machine.point_from(_pairs(text.split(","), "--at")) for text in at or []]
+    explained = explain_points(machine, points)
+    if as_json:
+        _write_json([explained_data(item, units.value) for item in explained], output)
+    else:
+        _print(output, lambda console: print_explained(console, explained, units.value))
+    _end(any(item.limits_broken for item in explained))
+
+
+@app.command()
+def curve(
+    files: Annotated[
+        list[str], typer.Argument(help="One or several valves (file or shipped name).", metavar="VALVE...")
+    ],
+    flow: Annotated[
+        str | None, typer.Option(help="Full flow, instead of the one of the setting.", metavar="FLOW")
+    ] = None,
+    cracked_at: Annotated[
+        str | None,
+        typer.Option(help="Small flow that counts as cracked; 1 % of full flow unless given.", metavar="FLOW"),
+    ] = None,
+    at: Annotated[
+        str | None,
+        typer.Option("--at", help="Conditions, 'tank pressure=100 psi, oil temperature=40 F'.", metavar="POINT"),
+    ] = None,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Draw all curves on one chart: .svg, .png or .pdf.", metavar="PATH"),
+    ] = None,
+) -> None:
+    """Take pressure-flow curves, rising and falling: cracking, full-flow, override, reseating, hysteresis, gradient.
+
+    Example: oilway curve "direct relief" "pilot relief" -o curves.svg
+    """
+    from oilway import load, relief_curve
+    from oilway.study.export import curve_data
+    from oilway.text import print_curves
+
+    curves = []
+    for file in files:
+        machine = load(file, _pairs(change, "--change"))
+        point = machine.point_from(_pairs(at.split(","), "--at")) if at else None
+        curves.append(
+            relief_curve(
+                machine, flow=_quantity(flow, "flow"), cracked_flow=_quantity(cracked_at, "flow"), point=point
+            )
+        )
+    if output is not None:
+        from oilway.draw.chart import save_curves
+
+        save_curves(curves, output, units.value)
+    if as_json:
+        _write_json([curve_data(item, units.value) for item in curves], None)
+    else:
+        _print(None, lambda console: print_curves(console, curves, units.value))
+        if output is not None:
+            sys.stdout.write(f"chart: {output}\n")
+
+
+@app.command()
+def schema(output: Output = None) -> None:
+    """Print the JSON Schema of Oilway's files, for editors that check while you type."""
+    from oilway.model.schema import schema as build
+
+    _write_json(build(), output)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Option(help="Where the chart and the example files go.")] = Path("oilway-demo"),
+) -> None:
+    """Tell the story of the tipping-trailer hoist with both relief valves, and draw their curves."""
+    from oilway.story_text import tell
+
+    tell(_console(None), folder)
+
+
+# -- helpers -----------------------------------------------------------------------------------------------
+def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
+    """'word=value' texts as a mapping; blanks around either are dropped."""
+    pairs = {}
+    for text in texts or []:
+        word, equals, value = text.partition("=")
+        if not equals or not word.strip() or not value.strip():
+            raise InputError(Problem(Place(option), f"'{text.strip()}' is not of the form word=value"))
+        pairs[word.strip()] = value.strip()
+    return pairs
+
+
+def _quantity(text: str | None, kind: str) -> float | None:
+    from oilway import quantity
+
+    return None if text is None else quantity.parse(text, kind)
+
+
+def _console(file: Any) -> Any:
+    from rich.console import Console
+
+    target = file or sys.stdout
+    width = shutil.get_terminal_size().columns if target.isatty() else 110
+    return Console(file=target, width=width, soft_wrap=False, emoji=False)
+
+
+def _print(output: Path | None, draw: Any) -> None:
+    if output is None:
+        draw(_console(None))
+        return
+    import io
+
+    text = io.StringIO()
+    draw(_console(text))
+    _write(output, text.getvalue())
+
+
+def _write_json(data: Any, output: Path | None) -> None:
+    text = json.dumps(data, indent=2, allow_nan=False) + "\n"
+    if output is None:
+        sys.stdout.write(text)
+    else:
+        _write(output, text)
+
+
+def _write(path: Path, text: str) -> None:
+    """Write beside the file and put it in place whole, so that nothing is half-written."""
+    beside = path.with_name(path.name + ".part")
+    try:
+        beside.write_text(text, encoding="utf-8")
+        beside.replace(path)
+    except OSError as err:
+        raise InputError(Problem(Place(str(path)), f"cannot be written: {err.strerror}")) from None
+
+
+def _end(limit_broken: bool) -> None:
+    if limit_broken:
+        raise typer.Exit(1)
+
+
+def main() -> None:
+    """Run the command line; errors raised on purpose end with their status and no traceback."""
+    verbs = [command.name or command.callback.__name__ for command in app.registered_commands if command.callback]
+    if len(sys.argv) > 1 and not sys.argv[1].startswith("-") and sys.argv[1] not in verbs:
+        hint = did_you_mean(sys.argv[1], verbs) or "verbs: " + ", ".join(verbs)
+        sys.stderr.write(f"oilway: there is no verb '{sys.argv[1]}' ({hint})\n")
+        raise SystemExit(2)
+    try:
+        app()
+    except OilwayError as err:
+        sys.stderr.write(f"{err}\n")
+        raise SystemExit(err.exit_status) from None

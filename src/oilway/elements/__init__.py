@@ -1,0 +1,1 @@
+"""Elements: one module each, with ports, records, unknowns and the terms they add to the balances."""

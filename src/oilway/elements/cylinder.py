@@ -1,0 +1,110 @@
+"""A cylinder: bore, rod, and the velocity at which its load moves."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import casadi as ca
+
+from oilway.elements.base import Element, limit_rating
+from oilway.elements.moving_part import CREEP, FORCE_SCALE
+from oilway.elements.network import SX, Network, Unknown
+from oilway.elements.record import RATED, Port, amount
+from oilway.laws.areas import annulus_area, circle_area
+from oilway.laws.restrictions import annular_gap_flow
+
+SPEED_SCALE = 0.1  # m/s
+# The drive of the velocity: K (v - w) is the force of end stop and seal friction at rest, for any K.
+K = 1e6  # N s/m
+FREE = 1e3  # m/s: beyond any velocity, so no end stop
+
+
+class Cylinder(Element):
+    """A cylinder at a given stroke; at rest (``steady``) its velocity is solved, not its position.
+
+    Balance: cap pressure x cap area - rod pressure x rod-side area - load - friction = 0 (mass x acceleration
+    in motion).  End stops and seal friction at rest by the normal map of :mod:`oilway.elements.network`,
+    applied to the velocity.
+    """
+
+    kind = "cylinder"
+    ports = (Port("cap", "chamber at the cap (blind) end"), Port("rod", "chamber at the rod end"))
+    records = (
+        amount("bore", "length", "bore of the barrel", low="5 mm", high="1 m"),
+        amount("rod diameter", "length", "diameter of the rod", low="2 mm", high="990 mm"),
+        amount("stroke", "length", "full stroke", low="1 mm", high="20 m"),
+        amount("position", "length", "stroke at which it stands, 0 fully in", "0.1 m", "0 mm", "20 m"),
+        amount("seal friction", "force", "force to drag its seals", "0 N", "0 N"),
+        amount("seal clearance", "length", "radial gap past the piston seal; 0 seals", "0 um", "0 um", "1 mm"),
+        amount("piston length", "length", "length of the piston", "50 mm", "1 mm", "1 m"),
+        amount("dead volume", "volume", "oil left in each end at its stop", "50 cm3", "1 mm3"),
+        amount("mass", "mass", "mass of piston and rod", "20 kg", "1 g"),
+        RATED,
+    )
+    axes: ClassVar[dict[str, str]] = {"stroke": "position"}
+
+    def complaints(self) -> list[tuple[str, str]]:
+        """Rod thinner than bore, position within the stroke."""
+        out = []
+        if (self.number("rod diameter") or 0.0) >= (self.number("bore") or 0.0):
+            out.append(("rod diameter", "rod diameter is not smaller than the bore"))
+        if (self.number("position") or 0.0) > (self.number("stroke") or 0.0):
+            out.append(("position", "position lies beyond the stroke"))
+        return out
+
+    def declare(self, net: Network) -> None:
+        """Add the drive of the velocity."""
+        name = f"velocity of {self.name}"
+        self.w = net.unknown(
+            Unknown(name, "velocity", f"force balance of {self.name}", SPEED_SCALE, FORCE_SCALE, self.name)
+        )
+        net.balances[self.name] = net.balances[name]
+        net.balances[self.name].storage = net.value(self, "mass")
+        self.band = net.friction * (1 - net.motion) * net.value(self, "seal friction") / K
+        self.held = ca.fmin(ca.fmax(self.w, -self.band), self.band)
+        position, stroke = net.value(self, "position"), net.value(self, "stroke")
+        low = ca.if_else(position <= 0, 0.0, -FREE) - net.motion * FREE
+        high = ca.if_else(position >= stroke, 0.0, FREE) + net.motion * FREE
+        self.slid = self.w - self.held
+        self.v = ca.fmin(ca.fmax(self.slid, low), high)
+        self.cap_area = circle_area(net.value(self, "bore"))
+        self.rod_area = annulus_area(net.value(self, "bore"), net.value(self, "rod diameter"))
+        net.velocities[self.name] = self.v
+        net.cylinders[self.name] = self
+
+    def equations(self, net: Network) -> None:
+        """Add pressure forces, friction, end stops, displaced oil and bypass."""
+        cap, rod = net.node(self, "cap"), net.node(self, "rod")
+        net.force(self.name, self, "cap pressure", self.cap_area * cap.p, "pressure x area")
+        net.force(self.name, self, "rod pressure", -self.rod_area * rod.p, "pressure x area")
+        net.force(self.name, self, "end stop", K * (self.v - self.slid), "unilateral contact")
+        sliding = net.motion * net.friction * net.value(self, "seal friction") * ca.tanh(self.v / CREEP)
+        drag = K * self.held + sliding
+        net.force(self.name, self, "seal friction", -drag, "Coulomb friction")
+        net.power(self, "seal friction", drag * self.v, "Coulomb friction")
+        self._oil(net)
+        for end in (cap, rod):
+            limit_rating(self, net, end.name)
+
+    def _oil(self, net: Network) -> None:
+        cap, rod = net.node(self, "cap"), net.node(self, "rod")
+        net.swept(self, cap, self.cap_area * self.v, "area x velocity")
+        net.swept(self, rod, -self.rod_area * self.v, "area x velocity")
+        position, stroke = net.value(self, "position"), net.value(self, "stroke")
+        dead = net.value(self, "dead volume")
+        net.add_volume(cap.name, dead + self.cap_area * position)
+        net.add_volume(rod.name, dead + self.rod_area * (stroke - position))
+        bypass = annular_gap_flow(
+            net.value(self, "bore"),
+            net.value(self, "seal clearance"),
+            net.value(self, "piston length"),
+            cap.p - rod.p,
+            net.oil["mu"],
+        )
+        net.flow(self, cap, rod, 0.5 * (cap.rho + rod.rho) * bypass, "annular gap law")
+
+    def load(self, net: Network, element: Element, force: SX, mass: SX) -> None:
+        """Put a load on the rod: a force against extending, and a mass to accelerate."""
+        net.force(self.name, element, "load", -force, "given load")
+        net.power(element, "work on the load", force * self.v, "force x velocity")
+        net.balances[self.name].storage = net.balances[self.name].storage + mass

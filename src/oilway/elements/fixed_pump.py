@@ -1,0 +1,93 @@
+"""A fixed pump: so much oil per revolution, less what slips back."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import numpy as np
+
+from oilway.elements.base import Element, limit_rating, mean_density
+from oilway.elements.network import Network
+from oilway.elements.record import RATED, Port, amount
+from oilway.laws.power import laminar_slip_conductance
+
+
+class FixedPump(Element):
+    """A fixed-displacement pump with laminar slip; the slip follows from one volumetric efficiency.
+
+    Laws: theoretical flow = displacement x speed (:func:`oilway.laws.power.pump_flow`); slip = G dp /
+    viscosity (:func:`oilway.laws.power.laminar_slip_conductance`; W. E. Wilson's pump model, from memory);
+    torque loss as a fixed share.
+    """
+
+    kind = "fixed pump"
+    ports = (Port("inlet", "chamber it draws from"), Port("outlet", "chamber it delivers to"))
+    records = (
+        amount(
+            "displacement",
+            "displacement",
+            "oil per revolution, in theory",
+            low="0.1 cc/rev",
+            high="2000 cc/rev",
+        ),
+        amount("engine speed", "rotation", "speed of the engine", low="0 rpm", high="6000 rpm"),
+        amount("drive ratio", "number", "pump revolutions per engine revolution", "1", "0.05", "10"),
+        amount(
+            "volumetric efficiency",
+            "ratio",
+            "delivered over theoretical flow at the test point",
+            "0.94",
+            "0.3",
+            "1",
+        ),
+        amount(
+            "test pressure",
+            "pressure",
+            "pressure at which that efficiency holds",
+            "2000 psi",
+            "100 psi",
+            "10000 psi",
+        ),
+        amount("test speed", "rotation", "pump speed at which it holds", "1800 rpm", "100 rpm", "6000 rpm"),
+        amount("test viscosity", "viscosity", "oil viscosity at which it holds", "32 cSt", "2 cSt", "2000 cSt"),
+        amount("mechanical efficiency", "ratio", "torque turned into pressure", "0.92", "0.3", "1"),
+        amount(
+            "least inlet pressure",
+            "pressure",
+            "lowest inlet pressure allowed (gauge)",
+            "-3 psi",
+            "-14 psi",
+            "100 psi",
+        ),
+        RATED,
+    )
+    axes: ClassVar[dict[str, str]] = {"engine speed": "engine speed"}
+
+    def equations(self, net: Network) -> None:
+        """Add theoretical flow, slip, shaft power and losses."""
+        a, b = net.node(self, "inlet"), net.node(self, "outlet")
+        per_rev = net.value(self, "displacement")
+        speed = net.value(self, "engine speed") * net.value(self, "drive ratio")
+        mass = a.rho * per_rev * speed
+        net.flow(self, a, b, mass, "displacement x speed", heats=False)
+        conductance = laminar_slip_conductance(
+            net.value(self, "volumetric efficiency"),
+            per_rev,
+            net.value(self, "test speed"),
+            net.value(self, "test pressure"),
+            net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"]),
+        )
+        slip = conductance * (b.p - a.p) / net.oil["mu"]
+        net.flow(self, b, a, mean_density(net, a.name, b.name) * slip, "laminar slip")
+        given = mass * (b.work - a.work)
+        loss = np.abs(given) * (1 / net.value(self, "mechanical efficiency") - 1)
+        net.power(self, "shaft power", -(given + loss), "torque x speed")
+        net.power(self, "torque loss", loss, "torque x speed")
+        net.limit(
+            self,
+            "inlet pressure below the least allowed: the pump will cavitate",
+            a.p,
+            "pressure",
+            low=self.number("least inlet pressure"),
+        )
+        limit_rating(self, net, b.name)

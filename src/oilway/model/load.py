@@ -1,0 +1,250 @@
+"""From a file to a machine: a machine file, or a valve file put on the test stand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from oilway import quantity
+from oilway.elements.base import Part
+from oilway.elements.record import amount
+from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
+from oilway.model.catalogue import find_valve, is_file, kinds, shipped_valves
+from oilway.model.machine import Machine
+from oilway.model.mount import Assembly, Mounted, join_chambers, mount_parts, with_changes
+from oilway.model.oil_block import read_oil
+from oilway.model.parts import convert
+from oilway.model.setting import Setting, read_setting
+from oilway.model.tree import (
+    Block,
+    Problems,
+    Text,
+    block_of,
+    check_format,
+    check_keys,
+    closest,
+    read_file,
+    read_text,
+    text_of,
+)
+from oilway.model.valve import STATE_WORDS, Valve, read_valve
+from oilway.oil import Oil
+
+MACHINE_KEYS = ("format", "machine", "note", "oil", "parts", "operating point", "trapped")
+STAND_FLOW = quantity.parse("15 gpm", "flow")  # when a valve file names no rated flow
+STAND_LINE = 1e-3  # m3 of oil between test pump and valve
+PUMP, LOAD = "test pump", "test load"
+TRAPPED = amount("pressure", "pressure", "of the oil shut in", None, "-14 psi", "14500 psi")
+
+
+def read_machine(path: Path, changes: dict[str, str] | None = None) -> Machine:
+    """Read a machine file, or a valve file (by path or shipped name) mounted on the test stand.
+
+    ``changes`` replaces text before anything is read from it: ``{"main relief.valve": "direct relief"}``.
+    Settings given by shop knowledge are read but not solved; :func:`oilway.load` does both.
+    Errors: :class:`InputError` with every problem found.
+    """
+    if not is_file(path):
+        shipped = find_valve(str(path), None)
+        if shipped is None and not path.suffix:
+            hint = did_you_mean(str(path), shipped_valves()) or "shipped valves: " + ", ".join(shipped_valves())
+            raise InputError(Problem(Place(str(path)), "no such file, and no shipped valve of that name", hint))
+        path = shipped or path
+    return machine_from_tree(_changed(read_file(path), changes), path)
+
+
+def read_machine_text(
+    text: str, name: str = "text", folder: Path | None = None, changes: dict[str, str] | None = None
+) -> Machine:
+    """Read a machine or valve from text; valves it names by path are looked for in ``folder``."""
+    return machine_from_tree(_changed(read_text(text, name), changes), (folder or Path()) / name)
+
+
+def _changed(tree: Block, changes: dict[str, str] | None) -> Block:
+    """The tree with some texts replaced: 'part.key', or a key at the top such as 'setting'."""
+    if not changes:
+        return tree
+    problems, place = Problems(), Place("change")
+    inner = Block(place)
+    for path, text in changes.items():
+        owner = inner if "." in path else tree
+        owner.items[path], owner.keys[path] = Text(text, place), place
+    parts = block_of(tree, "parts", problems, "file")
+    tree.items["parts"] = with_changes(parts, inner, problems, "change")
+    problems.stop_if_any()
+    return tree
+
+
+def machine_from_tree(tree: Block, path: Path) -> Machine:
+    """A machine from a read tree: the key ``valve`` or ``machine`` at the top says which it is."""
+    if "valve" in tree.items and "machine" not in tree.items:
+        return stand(read_valve(path, tree))
+    problems = Problems()
+    check_format(tree, problems)
+    check_keys(tree, MACHINE_KEYS, problems, "machine file")
+    title = text_of(tree, "machine", problems, "machine file")
+    oil, temperature, notes = read_oil(block_of(tree, "oil", problems, "machine file"), problems)
+    out = Assembly()
+    parts = block_of(tree, "parts", problems, "machine file")
+    if not parts.items:
+        problems.add(
+            parts.where, "machine file: it has no parts", "add 'parts:' with a tank, a pump, a relief ..."
+        )
+    mount_parts(parts, "", path.parent, out, problems)
+    machine = _finish(Machine(title, path, out.parts, oil, temperature, notes=notes), out, problems)
+    machine.point = _operating_point(machine, block_of(tree, "operating point", problems, "machine file"))
+    machine.trapped = _trapped(machine, block_of(tree, "trapped", problems, "machine file"))
+    return machine
+
+
+def _finish(machine: Machine, out: Assembly, problems: Problems) -> Machine:
+    join_chambers(out, problems)
+    for mounted in out.mounted:
+        _check_valve(mounted, out, problems)
+    _check_connected(out, problems)
+    problems.stop_if_any()
+    machine.mounted = out.mounted
+    return machine
+
+
+def _check_valve(mounted: Mounted, out: Assembly, problems: Problems) -> None:
+    valve, prefix = mounted.valve, mounted.prefix
+    if valve.adjuster:
+        spring = out.parts.get(prefix + valve.adjuster)
+        if spring is None or spring.kind != "spring":
+            what = f"{mounted.name}: adjuster '{valve.adjuster}' is no spring of this valve"
+            problems.add(valve.place("adjuster"), what, _closest_part(valve.adjuster, "spring", mounted, out))
+    elif mounted.setting is not None:
+        problems.add(mounted.where, f"{mounted.name}: it takes no setting, its file names no adjuster")
+    owner, _, record = valve.cracking_solves.rpartition(".")
+    if valve.cracking_solves:
+        spring = out.parts.get(prefix + owner)
+        if record != "rate" or spring is None or spring.kind != "spring" or spring.values["rate"] is None:
+            what = f"{mounted.name}: '{valve.cracking_solves}' is no spring with a rate in this valve"
+            problems.add(valve.place("cracking solves"), what, "write 'cracking solves: main spring.rate'")
+    for state in valve.states:
+        for part, word in state.when:
+            moving = out.parts.get(prefix + part)
+            if moving is None or moving.kind != "moving part":
+                what = f"states: '{part}' is no moving part of this valve"
+                problems.add(state.where, what, _closest_part(part, "moving part", mounted, out))
+            elif word not in STATE_WORDS:
+                problems.unknown_word(state.where, "states", "state", word, STATE_WORDS)
+
+
+def _closest_part(word: str, kind: str, mounted: Mounted, out: Assembly) -> str:
+    own = [n.removeprefix(mounted.prefix) for n, p in out.parts.items() if p.kind == kind]
+    return closest(word, own)
+
+
+def _check_connected(out: Assembly, problems: Problems) -> None:
+    used = {chamber for part in out.parts.values() for chamber in part.nodes.values()}
+    for part in out.parts.values():
+        if part.kind == "chamber" and part.name not in used:
+            problems.add(part.where, f"{part.name}: nothing is connected to this chamber")
+
+
+def _operating_point(machine: Machine, block: Block) -> dict[str, float]:
+    problems = Problems()
+    words = {word: text_of(block, word, problems, "operating point") for word in block.items}
+    problems.stop_if_any()
+    return machine.point_from(words, block.keys)
+
+
+def _trapped(machine: Machine, block: Block) -> dict[str, float]:
+    problems, out = Problems(), {}
+    for chamber, item in block.items.items():
+        if f"pressure in {chamber}" not in machine.system.index:
+            problems.unknown_key(block.place(chamber), "trapped", chamber, list(machine.system.chambers))
+        elif isinstance(item, Text):
+            value = convert(f"trapped: {chamber}", TRAPPED, item.text, item.where, problems)
+            out[chamber] = float(value or 0.0)
+        else:
+            problems.add(block.place(chamber), f"trapped: '{chamber}' takes one pressure")
+    problems.stop_if_any()
+    return out
+
+
+# -- the test stand ----------------------------------------------------------------------------------------
+def stand(
+    valve: Valve,
+    setting: Setting | None = None,
+    *,
+    oil: Oil | None = None,
+    temperature: float = 50.0,
+    options: dict[str, Text] | None = None,
+) -> Machine:
+    """A valve alone on a pump: a test pump and a test load at its inlet, tanks at outlet and drain.
+
+    The inlet pressure follows from pump flow and load pressure.  Ports that a valve allows to be plugged are
+    plugged; remote pilot ports are held by a tank.  ``temperature`` in degC.
+    """
+    problems, out = Problems(), Assembly()
+    valve = valve.with_options(options or {}, problems)
+    mount_parts(valve.parts, "", valve.path.parent, out, problems, (valve.path.resolve(),))
+    for taken in {PUMP, LOAD} & set(out.parts):
+        problems.add(out.parts[taken].where, f"the test stand has a part '{taken}' of its own", "rename yours")
+    if setting is None and valve.setting is not None:
+        setting = read_setting(valve.setting, problems, valve.title)
+    out.mounted.insert(0, Mounted("", valve, setting, Place(valve.path.name)))
+    roles = {port.role: port for port in valve.ports.values()}
+    for needed in ("inlet", "outlet"):
+        if needed not in roles:
+            problems.add(
+                Place(valve.path.name),
+                f"{valve.title}: no port has the role '{needed}'",
+                "the test stand feeds the inlet and takes the oil of the outlet",
+            )
+    problems.stop_if_any()
+    for port in valve.ports.values():
+        if port.role != "inlet" and not port.plugged:
+            _hold(out, port.chamber, problems)
+    inlet, outlet = roles["inlet"].chamber, roles["outlet"].chamber
+    flow = _stand_flow(valve, setting, problems)
+    out.parts[PUMP] = _part(PUMP, "test pump", {"flow": flow}, {"inlet": outlet, "outlet": inlet})
+    blocked = {"load pressure": quantity.parse("10000 psi", "pressure")}
+    out.parts[LOAD] = _part(LOAD, "test load", blocked, {"from": inlet, "to": outlet})
+    _add_stand_line(out, inlet)
+    oil = oil or Oil(46)
+    machine = Machine(valve.title, valve.path, out.parts, oil, temperature)
+    return _finish(machine, out, problems)
+
+
+def _hold(out: Assembly, chamber: str, problems: Problems) -> None:
+    part = out.parts.get(chamber)
+    if part is None or part.kind != "chamber":
+        problems.add(
+            Place(),
+            f"a port names the chamber '{chamber}', which the valve does not have",
+            did_you_mean(chamber, out.parts),
+        )
+        return
+    out.parts[chamber] = _part(chamber, "tank", {}, {}, part.where)
+
+
+def _add_stand_line(out: Assembly, inlet: str) -> None:
+    """The hoses of the stand hold oil too; without it every valve would sit on a rigid pump and chatter."""
+    part = out.parts.get(inlet)
+    if part is not None and part.kind == "chamber" and part.values["volume"] is not None:
+        out.parts[inlet] = replace(
+            part, values={**part.values, "volume": float(part.values["volume"]) + STAND_LINE}
+        )
+
+
+def _stand_flow(valve: Valve, setting: Setting | None, problems: Problems) -> float:
+    if setting is not None:
+        return setting.flow
+    if valve.rated_flow is None:
+        return STAND_FLOW
+    try:
+        return quantity.parse(valve.rated_flow.text, "flow")
+    except QuantityError as err:
+        problems.add(valve.rated_flow.where, f"rated flow: {err.what}", err.hint)
+        return STAND_FLOW
+
+
+def _part(
+    name: str, kind: str, values: dict[str, float], nodes: dict[str, str], where: Place | None = None
+) -> Part:
+    defaults = {r.name: r.default for r in kinds()[kind].records}
+    return Part(name, kind, {**defaults, **values}, nodes, where or Place("test stand"))

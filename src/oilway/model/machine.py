@@ -1,0 +1,187 @@
+"""A machine: its parts, its oil, its operating point, and the System assembled from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from oilway import quantity
+from oilway.elements.base import Element, Part
+from oilway.elements.network import OIL, Network
+from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
+from oilway.model.catalogue import kinds
+from oilway.model.mount import Mounted
+from oilway.model.parts import legal_range
+from oilway.model.system import System, Vector
+from oilway.oil import Oil
+
+OIL_TEMPERATURE = "oil temperature"
+
+
+@dataclass(frozen=True)
+class Axis:
+    """A word of the operating point and the parameters (full names) it may stand for."""
+
+    word: str
+    kind: str
+    targets: tuple[str, ...]
+
+
+@dataclass(repr=False)
+class Machine:
+    """A machine (or a valve on the test stand) read from text.
+
+    ``point`` holds the operating point of the file: full parameter name (or ``oil temperature``) to SI value
+    (temperature in degC).  ``notes`` tells what was defaulted or solved, in words.
+    """
+
+    title: str
+    path: Path
+    parts: dict[str, Part]
+    oil: Oil
+    temperature: float
+    point: dict[str, float] = field(default_factory=dict)
+    mounted: list[Mounted] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    trapped: dict[str, float] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        """Short: a machine holds too much to be printed whole."""
+        return f"Machine({self.title!r}, {len(self.parts)} parts)"
+
+    @cached_property
+    def elements(self) -> dict[str, Element]:
+        """The elements, in the order of their names: the order of the text must not change a digit."""
+        known = kinds()
+        return {name: known[self.parts[name].kind](self.parts[name]) for name in sorted(self.parts)}
+
+    @cached_property
+    def system(self) -> System:
+        """The System of this machine, assembled at first use."""
+        net = Network()
+        for element in self.elements.values():
+            for record in element.records:
+                value = element.part.values[record.name]
+                if record.is_quantity and value is not None:
+                    net.parameter(f"{element.name}.{record.name}", float(value))
+        for element in self.elements.values():
+            element.declare(net)
+        for element in self.elements.values():
+            element.equations(net)
+        net.close()
+        return System(net)
+
+    @cached_property
+    def axes(self) -> dict[str, Axis]:
+        """Words of the operating point this machine understands."""
+        found: dict[str, Axis] = {}
+        for element in self.elements.values():
+            for word, record in element.axes.items():
+                target = f"{element.name}.{record}"
+                if target not in self.system.parameters:
+                    continue
+                kind = next(r.kind for r in element.records if r.name == record)
+                old = found.get(word)
+                found[word] = Axis(word, kind, (*(old.targets if old else ()), target))
+        springs = tuple(f"{m.adjuster}.turns" for m in self.mounted if m.adjuster)
+        if springs:
+            found["turns"] = Axis("turns", "turns", springs)
+        found[OIL_TEMPERATURE] = Axis(OIL_TEMPERATURE, "temperature", (OIL_TEMPERATURE,))
+        return found
+
+    def with_part(self, name: str, values: dict[str, float | str | None]) -> Machine:
+        """A copy in which some values of one part are replaced; nothing else is shared that could change."""
+        old = self.parts[name]
+        parts = {**self.parts, name: replace(old, values={**old.values, **values})}
+        return replace(self, parts=parts, notes=list(self.notes))
+
+    # -- operating points ----------------------------------------------------------------------------------
+    def resolve(self, word: str, where: Place | None = None) -> tuple[str, str]:
+        """Full parameter name and quantity kind of a word such as ``lever`` or ``main relief.main spring.rate``.
+
+        Errors: :class:`InputError` for a word that is unknown here or could mean several parts.
+        """
+        where = where or Place("operating point")
+        axis = self.axes.get(word)
+        if axis is not None:
+            if len(axis.targets) > 1:
+                hint = "say which: " + ", ".join(f"'{t}'" for t in axis.targets)
+                raise InputError(Problem(where, f"'{word}' could mean several parts", hint))
+            return axis.targets[0], axis.kind
+        owner, _, record = word.rpartition(".")
+        for name in (owner, *self._prefixed(owner)):
+            if name in self.elements:
+                for declared in self.elements[name].records:
+                    axis_record = self.elements[name].axes.get(record, record)
+                    if declared.name == axis_record and f"{name}.{declared.name}" in self.system.parameters:
+                        return f"{name}.{declared.name}", declared.kind
+        known = [*self.axes, *(p for p in self.system.parameters if not p.startswith(("oil.", "form.")))]
+        hint = did_you_mean(word, known) or "known here: " + ", ".join(self.axes)
+        raise InputError(Problem(where, f"unknown word '{word}' in the operating point", hint))
+
+    def _prefixed(self, owner: str) -> list[str]:
+        return [m.prefix + owner for m in self.mounted]
+
+    def point_from(self, words: dict[str, str], places: dict[str, Place] | None = None) -> dict[str, float]:
+        """An operating point from text: ``{"load pressure": "2100 psi"}`` to SI values by parameter name.
+
+        ``places`` tells where each word stands.  Errors: :class:`InputError` with every word that is unknown,
+        ambiguous, out of range or says again what another has said.
+        """
+        problems, point = [], {}
+        said: dict[str, str] = {}  # parameter -> word
+        for word, text in words.items():
+            where = (places or {}).get(word, Place("operating point"))
+            try:
+                target, kind = self.resolve(word, where)
+                point[target] = self._legal(target, quantity.parse(text, kind))
+                before = next((said[name] for name in self._instead_of(target) if name in said), None)
+                if before is not None:
+                    raise QuantityError(f"says again what '{before}' has said", "give one of the two")
+                said[target] = word
+            except QuantityError as err:
+                problems.append(Problem(where, f"{word}: {err.what}", err.hint))
+            except InputError as err:
+                problems.extend(err.problems)
+        if problems:
+            raise InputError(problems)
+        return point
+
+    def _instead_of(self, target: str) -> list[str]:
+        """The parameters that a value for ``target`` replaces: itself, and those exclusive with it."""
+        owner, _, record = target.rpartition(".")
+        others = self.elements[owner].exclusive if owner in self.elements else ()
+        return [f"{owner}.{other}" for other in others] if record in others else [target]
+
+    def _legal(self, target: str, value: float) -> float:
+        """The value; :class:`QuantityError` outside its legal range."""
+        if target == OIL_TEMPERATURE:
+            self.oil.at(value)
+            return value
+        owner, _, name = target.rpartition(".")
+        record = next(r for r in self.elements[owner].records if r.name == name)
+        if not record.low <= value <= record.high:
+            shown = quantity.show(value, record.kind)
+            raise QuantityError(f"{shown} is outside the legal range of {target}", legal_range(record))
+        return value
+
+    def theta(self, point: dict[str, float] | None = None) -> Vector:
+        """Parameter vector (SI) at an operating point laid over the file's own.
+
+        ``point`` maps full parameter names (and ``oil temperature``, degC) to SI values.
+        """
+        point = {**self.point, **(point or {})}
+        th = self.system.defaults.copy()
+        state = self.oil.at(point.get(OIL_TEMPERATURE, self.temperature))
+        for name in OIL:
+            th[self.system.parameters[name]] = getattr(state, name.removeprefix("oil."))
+        for name, value in point.items():
+            if name == OIL_TEMPERATURE:
+                continue
+            for other in self._instead_of(name):
+                th[self.system.parameters[other]] = 0.0
+            th[self.system.parameters[name]] = value
+        return np.asarray(th, dtype=float)

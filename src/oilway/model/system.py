@@ -1,0 +1,195 @@
+"""The System: one flat residual with names, compiled once, that every answer is computed from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import casadi as ca
+import numpy as np
+from numpy.typing import NDArray
+
+from oilway.elements.network import MOTION, SX, Limit, Network, Term, Unknown
+
+Vector = NDArray[np.float64]
+
+
+class Compiled:
+    """A CasADi function called through its memory interface: inputs and outputs are NumPy vectors.
+
+    The plain call converts every argument, which costs more than the evaluation (docs/numerics.md).  Not
+    safe for use from several threads at once.
+    """
+
+    def __init__(self, name: str, inputs: list[SX], outputs: list[SX]) -> None:
+        self._function: Any = ca.Function(name, inputs, outputs)
+        self._buffer, self._run = self._function.buffer()
+        self.outputs = [np.zeros(o.nnz()) for o in outputs]
+        self._inputs = [np.zeros(i.nnz()) for i in inputs]
+        for k, memory in enumerate(self._inputs):
+            self._buffer.set_arg(k, memoryview(memory))  # type: ignore[call-arg,arg-type]
+        for k, memory in enumerate(self.outputs):
+            self._buffer.set_res(k, memoryview(memory))  # type: ignore[call-arg,arg-type]
+
+    def __call__(self, *arguments: Vector) -> list[Vector]:
+        """Evaluate; the outputs are overwritten by the next call."""
+        for memory, argument in zip(self._inputs, arguments, strict=True):
+            memory[:] = argument
+        self._run()
+        return self.outputs
+
+
+@dataclass(frozen=True)
+class Status:
+    """Where a moving part stands: ``free`` lift before seat and stop (m), and its travel (m)."""
+
+    part: str
+    free: float
+    travel: float
+
+    @property
+    def word(self) -> str:
+        """``seated``, ``open`` or ``at its stop``."""
+        if self.free <= 0:
+            return "seated"
+        return "at its stop" if self.free >= self.travel else "open"
+
+    @property
+    def lift(self) -> float:
+        """Lift in m, exactly zero on the seat."""
+        return min(max(self.free, 0.0), self.travel)
+
+
+class System:
+    """Unknowns z, parameters th (both SI, by name) and the residual that ties them.
+
+    ``z`` has shape (n,), ``th`` shape (m,).  Rows of the residual stand in the order of the unknowns they fix.
+    """
+
+    def __init__(self, net: Network) -> None:
+        self._net = net
+        self.unknowns: list[Unknown] = list(net.unknowns.values())
+        self.parameters: dict[str, int] = {name: i for i, name in enumerate(net.parameters)}
+        self.defaults: Vector = np.array(list(net.defaults.values()))
+        self.terms: list[Term] = [term for term, _ in net.terms]
+        self.limits: dict[int, Limit] = net.limits
+        self.scale: Vector = np.array([u.scale for u in self.unknowns])
+        self.row_scale: Vector = np.array([u.row_scale for u in self.unknowns])
+        self.start: Vector = np.array([u.start for u in self.unknowns])
+        self.index: dict[str, int] = {u.name: i for i, u in enumerate(self.unknowns)}
+        self.moving: list[str] = list(net.status)
+        self._z = ca.vertcat(*net.symbols.values()) if net.symbols else ca.SX(0, 1)
+        self._th = ca.vertcat(*net.parameters.values())
+        self._v = ca.vertcat(*net.speeds.values()) if net.speeds else ca.SX(0, 1)
+        self._rows = ca.vertcat(*[_total(net.balances[name].terms) for name in net.symbols])
+
+    @property
+    def chambers(self) -> list[str]:
+        """Names of the chambers whose pressure is solved."""
+        return [u.owner for u in self.unknowns if u.kind == "pressure"]
+
+    @property
+    def size(self) -> int:
+        """Number of unknowns at rest."""
+        return len(self.unknowns)
+
+    def _at_rest(self, expression: SX) -> SX:
+        still = ca.SX.zeros(self._v.shape[0], 1)
+        return ca.substitute(expression, self._v, still) if self._v.shape[0] else expression
+
+    @cached_property
+    def _rest(self) -> Compiled:
+        rows = self._at_rest(self._rows) / ca.DM(self.row_scale)
+        jacobian = ca.jacobian(rows, self._z) @ ca.diag(ca.DM(self.scale))
+        # CasADi stores by columns; transposed, NumPy reads the same numbers by rows.
+        return Compiled("rest", [self._z, self._th], [ca.densify(rows), ca.densify(jacobian.T)])
+
+    def scaled(self, z: Vector, th: Vector) -> tuple[Vector, Vector]:
+        """Residual (n,) in units of ``row_scale`` and its Jacobian (n, n) per ``scale`` of each unknown.
+
+        Views that the next call overwrites: what outlives it is copied by the caller.
+        """
+        f, jacobian = self._rest(z, th)
+        return f, jacobian.reshape(self.size, self.size)
+
+    def residual(self, z: Vector, th: Vector) -> tuple[Vector, Vector]:
+        """Residual (n,) and Jacobian (n, n) at rest, SI; new arrays at every call."""
+        f, jacobian = self.scaled(z, th)
+        return f * self.row_scale, jacobian * self.row_scale[:, None] / self.scale
+
+    @cached_property
+    def _storage(self) -> Compiled:
+        net, storage = self._net, []
+        for unknown in self.unknowns:
+            if unknown.kind == "pressure":
+                node = net.nodes[unknown.owner]
+                storage.append(net.volumes[unknown.owner] * node.slope)
+            else:
+                storage.append(net.balances[unknown.name].storage)
+        column = ca.densify(self._at_rest(ca.vertcat(*storage)))
+        return Compiled("storage", [self._z, self._th], [column])
+
+    def storage(self, z: Vector, th: Vector) -> Vector:
+        """What each balance stores per change of its unknown: kg/Pa, kg, Pa s/kg x s ... (n,)."""
+        return self._storage(z, th)[0].copy()
+
+    @cached_property
+    def _ledger(self) -> Compiled:
+        values = [value for _, value in self._net.terms]
+        status = [ca.SX(x) for pair in self._net.status.values() for x in pair]
+        columns = [
+            ca.densify(self._at_rest(ca.vertcat(*part))) if part else ca.SX(0, 1) for part in (values, status)
+        ]
+        for more in (self._net.velocities.values(), [node.p for node in self._net.nodes.values()]):
+            columns.append(ca.densify(ca.vertcat(*map(ca.SX, more))) if more else ca.SX(0, 1))
+        return Compiled("ledger", [self._z, self._th], columns)
+
+    def ledger(self, z: Vector, th: Vector) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
+        """Values of all terms (SI), status of moving parts, velocities of cylinders (m/s), pressures (Pa)."""
+        terms, status, velocities, pressures = self._ledger(z, th)
+        pairs = status.reshape(-1, 2)
+        return (
+            terms.copy(),
+            [Status(name, float(p[0]), float(p[1])) for name, p in zip(self.moving, pairs, strict=True)],
+            dict(zip(self._net.velocities, map(float, velocities), strict=True)),
+            dict(zip(self._net.nodes, map(float, pressures), strict=True)),
+        )
+
+    @cached_property
+    def _sensitivity(self) -> Compiled:
+        rows = self._at_rest(self._rows)
+        return Compiled("sensitivity", [self._z, self._th], [ca.densify(ca.jacobian(rows, self._th))])
+
+    def parameter_jacobian(self, z: Vector, th: Vector) -> Vector:
+        """Exact derivative of the residual with respect to all parameters, shape (n, m)."""
+        entries = self._sensitivity(z, th)[0]
+        return entries.reshape(len(th), self.size).T.copy()
+
+    @cached_property
+    def _motion(self) -> Compiled:
+        free = ca.vertcat(self._z, self._v)
+        return Compiled("motion", [self._z, self._v, self._th], [ca.densify(ca.jacobian(self._rows, free))])
+
+    def motion_jacobian(self, z: Vector, th: Vector) -> Vector:
+        """Derivative of the residual in its motion form, at zero speeds, for (z, speeds): shape (n, n + k)."""
+        moving = th.copy()
+        moving[self.parameters[MOTION]] = 1.0
+        k = self._v.shape[0]
+        entries = self._motion(z, np.zeros(k), moving)[0]
+        return entries.reshape(self.size + k, self.size).T.copy()
+
+    def residual_function(self) -> Callable[[Any, Any], Any]:
+        """The rest residual as a plain CasADi function (z, th), for benchmarks and batch evaluation."""
+        function: Callable[[Any, Any], Any] = ca.Function(
+            "residual", [self._z, self._th], [self._at_rest(self._rows)]
+        )
+        return function
+
+
+def _total(terms: list[SX]) -> SX:
+    total = ca.SX(0)
+    for term in terms:
+        total = total + term
+    return total

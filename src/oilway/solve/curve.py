@@ -1,0 +1,33 @@
+"""The quasi-static march: one input goes through a list of values, friction remembers where parts stood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from oilway.elements.network import FRICTION
+from oilway.model.system import System, Vector
+from oilway.solve.steady import steady
+
+
+def march(
+    system: System, th: Vector, parameter: str, values: Iterable[float], start: Vector | None = None
+) -> list[Vector]:
+    """States z at rest for each value (SI) of a parameter, in order, each started from the one before.
+
+    Dry friction acts: a part moves only when pushed beyond its band, so that the way up and the way down
+    differ.  Parts begin on their seats, or where ``start`` leaves them.  Errors: as :func:`steady`.
+    """
+    th = th.copy()
+    th[system.parameters[FRICTION]] = 1.0
+    places = [system.parameters[f"{name}.march reference"] for name in system.moving]
+    column = system.parameters[parameter]
+    states: list[Vector] = []
+    z = start
+    for value in values:
+        if z is not None and places:
+            statuses = system.ledger(z, th)[1]
+            th[places] = [status.lift for status in statuses]
+        th[column] = value
+        z = steady(system, th, z)
+        states.append(z)
+    return states

@@ -1,0 +1,109 @@
+"""Check a file: what is in it, what was defaulted or solved, what is missing or cannot be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from oilway import quantity
+from oilway.errors import ImpossibleCircuit
+from oilway.model.machine import Machine
+from oilway.model.mount import Mounted
+from oilway.model.oil_block import oil_notes
+
+PUMPS = ("fixed pump", "test pump")
+RATABLE = ("chamber", "cylinder", "fixed pump", "line")
+
+
+@dataclass
+class Checked:
+    """What a check found.
+
+    ``notes``: defaulted or solved, in words.  ``findings``: limits broken.  ``unrated``: parts that have no
+    rated pressure; nothing can be set on a machine while one is missing.
+    """
+
+    machine: Machine
+    counts: dict[str, int]
+    notes: list[str]
+    findings: list[str] = field(default_factory=list)
+    unrated: list[str] = field(default_factory=list)
+
+
+def check(machine: Machine) -> Checked:
+    """Check a machine without solving an operating point.
+
+    Errors: :class:`ImpossibleCircuit` where a pump has no path to a tank.
+    """
+    for name, part in machine.parts.items():
+        if part.kind in PUMPS:
+            _has_path(machine, name)
+    counts: dict[str, int] = {}
+    for part in machine.parts.values():
+        counts[part.kind] = counts.get(part.kind, 0) + 1
+    notes = list(machine.notes)
+    if not any(note.startswith("oil") for note in notes):
+        notes = [*oil_notes(machine.oil), *notes]
+    rated = {n: p.values["rated pressure"] for n, p in machine.parts.items() if p.kind in RATABLE}
+    on_stand = bool(machine.mounted) and machine.mounted[0].prefix == ""
+    return Checked(
+        machine,
+        counts,
+        notes,
+        _settings_above_rating(machine, rated) + _unprotected(machine),
+        [] if on_stand else [n for n, r in rated.items() if r is None and "." not in n],
+    )
+
+
+def _has_path(machine: Machine, pump: str) -> None:
+    """Follow the oil from the pump's outlet through every passage; one of them must end in a tank."""
+    reached, fresh = set(), [machine.parts[pump].nodes["outlet"]]
+    while fresh:
+        here = fresh.pop()
+        reached.add(here)
+        if machine.parts[here].kind == "tank":
+            return
+        for element in machine.elements.values():
+            for a, b in element.links():
+                ends = (element.at(a), element.at(b))
+                if here in ends and element.name != pump:
+                    fresh.extend(end for end in ends if end not in reached)
+    raise ImpossibleCircuit(
+        f"no path to tank from {pump}: its oil reaches only {', '.join(sorted(reached))}",
+        equation=f"mass balance of {machine.parts[pump].nodes['outlet']}",
+        unknown=f"pressure in {machine.parts[pump].nodes['outlet']}",
+        hint="add a relief valve from the pump line to the tank",
+    )
+
+
+def inlet_of(mounted: Mounted) -> str:
+    """The chamber at the inlet of a mounted valve, or an empty text where it has none."""
+    for port in mounted.valve.ports.values():
+        if port.role == "inlet":
+            return mounted.outside[port.chamber]
+    return ""
+
+
+def _settings_above_rating(machine: Machine, rated: dict[str, float | str | None]) -> list[str]:
+    """Settings above the lowest rating entered anywhere that the valve's inlet pressure can reach."""
+    entered = {n: float(r) for n, r in rated.items() if r is not None}
+    found = []
+    for mounted in machine.mounted:
+        inlet = inlet_of(mounted)
+        near = {n: r for n, r in entered.items() if n == inlet or inlet in machine.parts[n].nodes.values()}
+        if mounted.setting is None or not near:
+            continue
+        lowest = min(near, key=lambda n: near[n])
+        if mounted.setting.pressure > near[lowest]:
+            setting, rating = (quantity.show(v, "pressure") for v in (mounted.setting.pressure, near[lowest]))
+            found.append(f"{mounted.name}: set to {setting}, above the rated pressure of {lowest} ({rating})")
+    return found
+
+
+def _unprotected(machine: Machine) -> list[str]:
+    """Pumps whose outlet has no valve with an adjuster on it."""
+    inlets = {inlet_of(m) for m in machine.mounted if m.adjuster}
+    return [
+        f"{name}: no relief valve stands at its outlet ({part.nodes['outlet']})"
+        for name, part in machine.parts.items()
+        if part.kind == "fixed pump" and part.nodes["outlet"] not in inlets
+    ]

@@ -1,0 +1,125 @@
+"""Explain an operating point: the regime in words, and the ledgers behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from oilway import quantity
+from oilway.elements.face import Face
+from oilway.errors import InputError
+from oilway.laws.areas import annulus_area
+from oilway.model.load import LOAD, PUMP
+from oilway.model.machine import Machine
+from oilway.model.mount import Mounted
+from oilway.solve.point import solve_point
+from oilway.solve.result import State
+from oilway.solve.stability import Stability, stability
+
+BAND = 0.5 * quantity.PSI  # pressures closer than this on the way up and down are shown as one
+
+
+@dataclass
+class Explained:
+    """One operating point explained.
+
+    ``falling`` holds chamber pressures (Pa) on falling pressure where dry friction makes them differ: between
+    the two a part may stick anywhere.  ``regimes`` pairs each valve with its state in words.
+    """
+
+    state: State
+    regimes: list[tuple[str, str]]
+    stability: Stability
+    falling: dict[str, float]
+
+    @property
+    def limits_broken(self) -> bool:
+        """True when an entered limit is exceeded."""
+        return bool(self.state.findings)
+
+
+def explain(machine: Machine, points: Sequence[dict[str, float]] | None = None) -> list[Explained]:
+    """Explain one or many operating points (full parameter name to SI value each), in order.
+
+    Without points, a valve on the stand is explained below cracking, just open and at full flow; a machine at
+    the operating point of its file.  Errors: :class:`NoSolution` and :class:`ImpossibleCircuit`.
+    """
+    out: list[Explained] = []
+    start = None
+    for point in points or default_points(machine):
+        state = solve_point(machine, point, start)
+        start = state.z
+        out.append(
+            Explained(
+                state,
+                [(m.name, words(state, m)) for m in machine.mounted],
+                stability(machine.system, state.z, state.th),
+                _falling(machine, point, state),
+            )
+        )
+    return out
+
+
+def default_points(machine: Machine) -> list[dict[str, float]]:
+    """Three load pressures on the stand that show the regimes of the valve; the file's own point elsewhere."""
+    if PUMP not in machine.parts or not machine.mounted:
+        return [{}]
+    load = f"{LOAD}.load pressure"
+    inlet = machine.parts[PUMP].nodes["outlet"]
+    full = solve_point(machine, {}).pressures[inlet]
+    least = solve_point(machine, {f"{PUMP}.flow": 1e-6 * float(machine.parts[PUMP].values["flow"] or 0.0)})
+    begins = least.pressures[inlet]
+    return [{load: 0.5 * begins}, {load: begins + 0.5 * (full - begins)}, {}]
+
+
+def _falling(machine: Machine, point: dict[str, float], state: State) -> dict[str, float]:
+    dry = [f"{name}.dry friction" for name in machine.system.moving]
+    if not any(state.parameter(name) > 0 for name in dry):
+        return {}
+    other = solve_point(machine, point, state.z, push="shut")
+    return {c: p for c, p in other.pressures.items() if abs(p - state.pressures[c]) > BAND}
+
+
+# -- words -------------------------------------------------------------------------------------------------
+def words(state: State, mounted: Mounted) -> str:
+    """The state of one valve in words: from its file where it has words for it, else part by part."""
+    for candidate in mounted.valve.states:
+        if all(state.statuses[mounted.prefix + part].word == word for part, word in candidate.when):
+            return " ".join(candidate.say.split())
+    own = [s for name, s in state.statuses.items() if name.startswith(mounted.prefix)]
+    if not own:
+        return "It has no free part: its openings follow the lever."
+    sentences = []
+    for status in own:
+        name = status.part.removeprefix(mounted.prefix)
+        if status.word == "seated":
+            sentences.append(f"The {name} sits on its seat: what pushes it shut is stronger.")
+        elif status.word == "open":
+            lift = quantity.show(status.lift, "length", "metric")
+            sentences.append(f"The {name} floats {lift} open, where the forces on it balance.")
+        else:
+            sentences.append(f"The {name} stands fully open against its stop.")
+    return " ".join(sentences)
+
+
+def opening_area(state: State, part: str) -> float:
+    """Area (m2) by which pressure pushes a moving part open; 0 where none does. Turns newtons into psi."""
+    total = 0.0
+    for element in state.machine.elements.values():
+        if isinstance(element, Face) and element.text("on") == part and element.text("pushes") == "open":
+            outer, inner = (state.parameter(f"{element.name}.{r}") for r in ("diameter", "inner diameter"))
+            total += float(annulus_area(outer, inner))
+    return total
+
+
+def point_words(machine: Machine, point: dict[str, float], units: quantity.Units = "shop") -> str:
+    """The operating point in words, values in the units asked for."""
+    said = []
+    for name, value in point.items():
+        word = next((w for w, axis in machine.axes.items() if name in axis.targets), name)
+        try:
+            kind = machine.resolve(name)[1]
+        except InputError:
+            kind = machine.axes[word].kind
+        said.append(f"{word} {quantity.show(value, kind, units)}")
+    return ", ".join(said) or "as in the file"

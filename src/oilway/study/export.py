@@ -1,0 +1,139 @@
+"""Results as plain data for ``--json``: numbers in the units asked for, each group with its unit beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from oilway import quantity
+from oilway.quantity import Units
+from oilway.solve.result import Entry, State
+from oilway.study.check import Checked
+from oilway.study.curve import Curve
+from oilway.study.explain import Explained
+
+FORMAT = 1  # of the output; raised when a key changes its meaning
+
+
+def checked_data(checked: Checked) -> dict[str, Any]:
+    """A check as plain data."""
+    return {
+        "format": FORMAT,
+        "title": checked.machine.title,
+        "parts": checked.counts,
+        "notes": checked.notes,
+        "findings": checked.findings,
+        "unrated": checked.unrated,
+    }
+
+
+def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any]:
+    """One explained operating point as plain data."""
+    state = explained.state
+    worst = explained.stability.worst
+    return {
+        "format": FORMAT,
+        "title": state.machine.title,
+        "point": dict(state.point),
+        "regimes": dict(explained.regimes),
+        "parts": {
+            name: {"state": s.word, "lift": _amount(s.lift, "length", units)} for name, s in state.statuses.items()
+        },
+        "pressures": _group(state.pressures, "pressure", units),
+        "pressures falling": _group(explained.falling, "pressure", units),
+        "velocities": _group(state.velocities, "velocity", units),
+        "forces": _ledgers(state.forces, "force", units),
+        "flows": _flow_ledgers(state, units),
+        "power": _ledgers({"machine": state.power}, "power", units),
+        "readings": {name: _amount(value, kind, units) for name, (kind, value) in state.readings.items()},
+        "isolated": state.isolated,
+        "findings": [str(f) for f in state.findings],
+        "stability": {
+            "stable": explained.stability.stable,
+            "least damped": None
+            if worst is None
+            else {
+                "frequency Hz": worst.frequency,
+                "damping": worst.damping,
+                "growth 1/s": worst.growth,
+                "led by": list(worst.who),
+            },
+        },
+    }
+
+
+def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
+    """A pressure-flow curve and its figures as plain data."""
+    figures = ("cracking", "full", "override", "over_first_opening", "reseating", "hysteresis", "outlet_pressure")
+    return {
+        "format": FORMAT,
+        "title": curve.name,
+        "full flow": _amount(curve.full_flow, "flow", units),
+        "cracking flow": _amount(curve.cracked_flow, "flow", units),
+        "pressures": _group({name: getattr(curve, name) for name in figures}, "pressure", units),
+        "override share": curve.override_share,
+        "gradient": {"unit": gradient_unit(units), "value": gradient(curve, units)},
+        "openings": {
+            o.part: {
+                "pressure": _amount(o.pressure, "pressure", units),
+                "flow": _amount(o.flow, "flow", units),
+            }
+            for o in curve.openings
+        },
+        "flows": {"unit": quantity.unit("flow", units), "values": _numbers(curve.flows, "flow", units)},
+        "rising": {
+            "unit": quantity.unit("pressure", units),
+            "values": _numbers(curve.rising, "pressure", units),
+        },
+        "falling": {
+            "unit": quantity.unit("pressure", units),
+            "values": _numbers(curve.falling, "pressure", units),
+        },
+    }
+
+
+def gradient(curve: Curve, units: Units) -> float:
+    """Pressure per flow at full flow in display units."""
+    per_flow = quantity.number(1.0, "flow", units)
+    return quantity.number(curve.gradient, "pressure", units) / per_flow
+
+
+def gradient_unit(units: Units) -> str:
+    """Unit of the gradient."""
+    return f"{quantity.unit('pressure', units)} per {quantity.unit('flow', units)}"
+
+
+def _numbers(values: Any, kind: str, units: Units) -> list[float]:
+    return [quantity.number(float(v), kind, units) for v in values]
+
+
+def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
+    return {"unit": quantity.unit(kind, units), "value": quantity.number(value, kind, units)}
+
+
+def _group(values: Mapping[str, float], kind: str, units: Units) -> dict[str, Any]:
+    return {
+        "unit": quantity.unit(kind, units),
+        "values": {name: quantity.number(value, kind, units) for name, value in values.items()},
+    }
+
+
+def _ledgers(books: Mapping[str, list[Entry]], kind: str, units: Units) -> dict[str, Any]:
+    return {
+        "unit": quantity.unit(kind, units),
+        "values": {
+            name: [
+                {"part": e.part, "what": e.label, "law": e.law, "value": quantity.number(e.value, kind, units)}
+                for e in entries
+            ]
+            for name, entries in books.items()
+        },
+    }
+
+
+def _flow_ledgers(state: State, units: Units) -> dict[str, Any]:
+    books = {
+        name: [Entry(e.label, e.part, e.law, state.at_no_pressure(e.value), e.other) for e in entries]
+        for name, entries in state.flows.items()
+    }
+    return {"counted at": "0 psi gauge", **_ledgers(books, "flow", units)}

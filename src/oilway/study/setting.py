@@ -1,0 +1,151 @@
+"""Settings by shop knowledge: the adjuster (and a spring rate) solved on the test stand."""
+
+from __future__ import annotations
+
+import math
+
+from oilway import quantity
+from oilway.errors import ImpossibleCircuit, InputError, NoSolution, Problem
+from oilway.model.load import PUMP, stand
+from oilway.model.machine import OIL_TEMPERATURE, Machine
+from oilway.model.mount import Mounted
+from oilway.model.setting import Setting
+from oilway.model.system import Vector
+from oilway.solve.point import pushed
+from oilway.solve.root import bracket_root
+from oilway.solve.steady import steady
+
+EXACT = 1.0  # Pa: how close a solved setting comes
+STIFFEST, SOFTEST = 1e8, 1e2  # N/m: between these a spring rate is looked for
+BEYOND = 20.0  # times 'most turns': how far the search may go before the reach of the adjuster is judged
+
+
+class _Stand:
+    """One valve on the stand, asked again and again for its inlet pressure."""
+
+    def __init__(self, machine: Machine, mounted: Mounted) -> None:
+        on_stand = machine.mounted[0] is mounted and mounted.prefix == ""
+        self.machine = (
+            machine
+            if on_stand
+            else stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature)
+        )
+        valve = mounted.valve
+        self.system = self.machine.system
+        inlet = next(p.chamber for p in valve.ports.values() if p.role == "inlet")
+        self.inlet = self.system.index[f"pressure in {inlet}"]
+        self.flow = self.system.parameters[f"{PUMP}.flow"]
+        self.turns = self.system.parameters[f"{valve.adjuster}.turns"]
+        # Set on rising pressure: dry friction acts against opening, as at the moment the reading is taken.
+        self.th = pushed(self.system, self.machine.theta({OIL_TEMPERATURE: machine.temperature}), "open")
+        self.warm: dict[float, Vector] = {}
+
+    def pressure(self, flow: float) -> float:
+        """Inlet pressure (Pa) at a flow (m3/s) over the valve."""
+        self.th[self.flow] = flow
+        z = steady(self.system, self.th, self.warm.get(flow))
+        self.warm[flow] = z
+        return float(z[self.inlet])
+
+    def solve_turns(self, pressure: float, flow: float, most: float) -> float:
+        """Turns at which the inlet reads ``pressure`` at ``flow``; nan when no turns do."""
+
+        def off(turns: float) -> float:
+            self.th[self.turns] = turns
+            return self.pressure(flow) - pressure
+
+        ends = off(0.0), off(most)
+        if ends[0] * ends[1] > 0:
+            return math.nan
+        turns = bracket_root(off, 0.0, most, EXACT, ends)
+        self.th[self.turns] = turns
+        return turns
+
+
+def settle(machine: Machine) -> Machine:
+    """The machine with every setting given by shop knowledge turned into turns (and a spring rate).
+
+    Errors: :class:`ImpossibleCircuit` for a setting out of the adjuster's reach, :class:`InputError` where a
+    cracking pressure is given for a valve whose file does not say what it solves.
+    """
+    for mounted in machine.mounted:
+        if mounted.setting is not None and mounted.valve.adjuster:
+            machine = _settle_one(machine, mounted, mounted.setting)
+    return machine
+
+
+def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine:
+    spring = machine.parts[mounted.adjuster]
+    most = float(spring.values["most turns"] or 0.0)
+    bench = _Stand(machine, mounted)
+    if setting.cracking is None:
+        turns = bench.solve_turns(setting.pressure, setting.flow, BEYOND * most)
+        solved = f"turns {turns:.3f} solved"
+    else:
+        rate_name, rate, turns = _solve_rate(bench, mounted, setting, most)
+        owner, _, record = rate_name.rpartition(".")
+        machine = machine.with_part(mounted.prefix + owner, {record: rate})
+        solved = f"turns {turns:.3f} and {rate_name} {quantity.show(rate, 'rate')} solved"
+    if not turns <= most * (1 + 1e-9):
+        raise _out_of_reach(bench, mounted, setting, most)
+    machine = machine.with_part(mounted.adjuster, {"turns": min(turns, most)})
+    machine.notes.append(f"{mounted.name}: set to {describe(setting)}; {solved}")
+    return machine
+
+
+def describe(setting: Setting, units: quantity.Units = "shop") -> str:
+    """The setting in words."""
+    full = f"{quantity.show(setting.pressure, 'pressure', units)} at {quantity.show(setting.flow, 'flow', units)}"
+    if setting.cracking is None:
+        return full
+    cracked = quantity.show(setting.cracking, "pressure", units)
+    return f"{full}, cracking {cracked} at {quantity.show(setting.cracked_flow, 'flow', units)}"
+
+
+def _solve_rate(bench: _Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[str, float, float]:
+    """Spring rate (N/m) and turns that give both the cracking and the full-flow pressure."""
+    name = mounted.valve.cracking_solves
+    column = bench.system.parameters.get(name)
+    if column is None:
+        what = f"{mounted.name}: a cracking pressure is given, but its file does not say what it solves"
+        raise InputError(Problem(setting.where, what, "give only 'PRESSURE at FLOW', or add 'cracking solves:'"))
+    cracking = float(setting.cracking or 0.0)
+    nominal = float(bench.th[column])
+
+    def off(log_rate: float) -> float:
+        bench.th[column] = math.exp(log_rate)
+        # The same preload takes fewer turns of a stiffer spring, so the search is bounded by preload.
+        furthest = BEYOND * most * nominal / bench.th[column]
+        if math.isnan(bench.solve_turns(cracking, setting.cracked_flow, furthest)):
+            raise _unreachable(mounted, setting)
+        return bench.pressure(setting.flow) - setting.pressure
+
+    low, high = math.log(SOFTEST), math.log(STIFFEST)
+    ends = off(low), off(high)
+    if ends[0] * ends[1] > 0:
+        raise _unreachable(mounted, setting)
+    log_rate = bracket_root(off, low, high, EXACT, ends)
+    off(log_rate)
+    return name, math.exp(log_rate), float(bench.th[bench.turns])
+
+
+def _unreachable(mounted: Mounted, setting: Setting) -> ImpossibleCircuit:
+    return ImpossibleCircuit(
+        f"{mounted.name}: no spring makes it crack and pass full flow at {describe(setting)}",
+        equation=f"setting of {mounted.name}",
+        unknown=mounted.prefix + mounted.valve.cracking_solves,
+        hint="the jet alone already raises the pressure by more, or the seat is too small for the flow",
+    )
+
+
+def _out_of_reach(bench: _Stand, mounted: Mounted, setting: Setting, most: float) -> NoSolution:
+    reached = []
+    for turns in (0.0, most):
+        bench.th[bench.turns] = turns
+        reached.append(quantity.show(bench.pressure(setting.flow), "pressure"))
+    return ImpossibleCircuit(
+        f"{mounted.name}: a setting of {describe(setting)} is out of its adjuster's reach",
+        equation=f"setting of {mounted.name}",
+        unknown=f"{mounted.adjuster}.turns",
+        hint=f"at that flow it reaches {reached[0]} fully out and {reached[1]} fully in ({most:g} turns)",
+    )
