@@ -27,6 +27,7 @@ from benchmarks.choice_solve import (
     Compiled,
     Outcome,
     by_residual,
+    closed_transient,
     cold,
     march,
     newton,
@@ -81,6 +82,7 @@ def cold_starts() -> list[Row]:
         try_it("damped Newton, 200 sets x 5 starts", solver=newton),
         try_it("pseudo-transient x1.5, refuse (recommended)", solver=pseudo_transient),
         try_it("... the same on three rungs of damping, branch tested", solver=cold),
+        try_it("... every implicit step closed by Newton", solver=closed_transient),
         try_it("... x2", solver=partial(pseudo_transient, grow=lambda _o, _n: 2.0)),
         try_it("... dt by residual reduction", solver=partial(pseudo_transient, grow=by_residual, most=400)),
         try_it(
@@ -218,7 +220,8 @@ def fold() -> list[Row]:
         for label, solver in (
             ("Newton alone", newton_only),
             ("Newton, one pseudo-transient", either),
-            ("Newton, branch test, three-rung cold (recommended)", steady),
+            ("Newton, branch test, three rungs (recommended)", steady),
+            ("every point by closed implicit steps", closed_transient),
             ("three-rung cold at every point", cold),
         )
     ]
@@ -232,7 +235,12 @@ def fold() -> list[Row]:
         )
     )
     f.th[f.sys.th_names.index("supply")] = 101 * BAR
-    for label, solver in (("Newton", newton), ("pseudo-transient", pseudo_transient), ("three-rung cold", cold)):
+    for label, solver in (
+        ("Newton", newton),
+        ("pseudo-transient", pseudo_transient),
+        ("closed implicit steps", closed_transient),
+        ("three rungs", cold),
+    ):
         found = [solver(f, start) for start in random_starts(f.sys, 1000, 2)]
         bad = sum(o.ok and not settled(f, o.y) for o in found)
         rows.append(

@@ -11,7 +11,7 @@ import numpy as np
 from benchmarks.choice_model import System, parallel, random_starts, series, single
 from benchmarks.choice_report import Row, best, once, row
 from benchmarks.choice_rivals import have
-from benchmarks.choice_solve import Array, Bound, Compiled, newton, pseudo_transient
+from benchmarks.choice_solve import Array, Bound, Compiled, Outcome, closed_transient, newton, pseudo_transient
 
 
 class Sparse(Compiled):
@@ -119,71 +119,59 @@ def coupled() -> list[Row]:
     for name, maker, n in (("series", series, 5), ("series", series, 20), ("parallel", parallel, 20)):
         f = Compiled(maker(n))
         starts = np.vstack([np.zeros((1, f.n)), random_starts(f.sys, 6, 3)])
-        for clip in (False, True):
-            found = [pseudo_transient(f, start, clip=clip) for start in starts]
+        rules: dict[str, Callable[[Compiled, Array], Outcome]] = {
+            "steps refused": pseudo_transient,
+            "steps clipped": partial(pseudo_transient, clip=True),
+            "steps closed by Newton": closed_transient,
+        }
+        for label, solver in rules.items():
+            found = [solver(f, start) for start in starts]
+            note = f"linear solves median {np.median([o.steps for o in found]):.0f}"
             rows.append(
-                row(
-                    "3 chains",
-                    f"cold, {name}, {n} valves, steps {'clipped' if clip else 'refused'}",
-                    f"{sum(o.ok for o in found)}/7",
-                    "",
-                    f"steps median {np.median([o.steps for o in found]):.0f}",
-                )
+                row("3 chains", f"cold, {name}, {n} valves, {label}", f"{sum(o.ok for o in found)}/7", "", note)
             )
     return rows
 
 
+def exact_gradient(f: Compiled, slope: Bound, point: Array) -> Array:
+    """dy/dth (n, m) from J dy = -r_th."""
+    f(point)
+    slope.args[0][:], slope.args[1][:] = point, f.th
+    slope.call()
+    return np.asarray(-np.linalg.solve(f.jac, slope.results[0].reshape(f.th.size, f.n).T))
+
+
+def differences(f: Compiled, point: Array, columns: list[int], relative: float, central: bool) -> Array:
+    """dy/dth of the named columns from re-solved points."""
+    base, out = f.th.copy(), []
+    for c in columns:
+        ends = []
+        for sign in (1, -1) if central else (1, 0):
+            f.th[:] = base
+            f.th[c] *= 1 + sign * relative
+            ends.append(newton(f, point).y)
+        out.append((ends[0] - ends[1]) / (relative * base[c] * (2 if central else 1)))
+    f.th[:] = base
+    return np.array(out).T
+
+
 def gradients() -> list[Row]:
-    """dy/dth of the default valve by J dy = -r_th, against differences of solved points."""
-    f = Compiled(single())
+    """dy/dth of the default valve by the implicit function theorem, against differences of solved points."""
+    f, part = Compiled(single()), "4 gradients"
     y, th, r = f.symbols
     slope = Bound(ca.Function("slope", [y, th], [ca.densify(ca.jacobian(r, th))]))
-    found = pseudo_transient(f, np.zeros(f.n))
-    point = newton(f, found.y + 1e-6).y
-    base = f.th.copy()
-    names = [
-        n for n, v in zip(f.sys.th_names, base, strict=True) if v > 0 and "travel" not in n and n != "contact"
-    ]
-    columns = [f.sys.th_names.index(n) for n in names]
-
-    def exact() -> Array:
-        f(point)
-        slope.args[0][:], slope.args[1][:] = point, base
-        slope.call()
-        return -np.linalg.solve(f.jac, slope.results[0].reshape(base.size, f.n).T[:, columns])
-
-    def differences(relative: float, central: bool) -> Array:
-        out = []
-        for c in columns:
-            ends = []
-            for sign in (1, -1) if central else (1, 0):
-                f.th[:] = base
-                f.th[c] *= 1 + sign * relative
-                ends.append(newton(f, point).y)
-            out.append((ends[0] - ends[1]) / (relative * base[c] * (2 if central else 1)))
-        f.th[:] = base
-        return np.array(out).T
-
-    true = exact()
-    rows = [row("4 gradients", f"exact, {len(columns)} parameters x 4 unknowns", best(exact, 5, 50) * 1e6, "us")]
-    for relative, central in (
-        (1e-3, True),
-        (1e-4, True),
-        (1e-5, True),
-        (1e-4, False),
-        (1e-6, False),
-        (1e-8, False),
-    ):
-        error = np.max(np.abs(differences(relative, central) - true) / np.abs(true).max(axis=0))
-        cost = best(partial(differences, relative, central), 3)
-        kind = "central" if central else "forward"
-        rows.append(
-            row(
-                "4 gradients",
-                f"{kind} differences, relative step {relative:.0e}: cost",
-                cost * 1e6,
-                "us",
-                f"largest relative difference from exact {error:.1e}",
-            )
-        )
+    point = newton(f, pseudo_transient(f, np.zeros(f.n)).y + 1e-6).y
+    idle = ("main_travel", "pilot_travel", "contact")
+    columns = [i for i, n in enumerate(f.sys.th_names) if f.th[i] > 0 and n not in idle]
+    true = exact_gradient(f, slope, point)[:, columns]
+    cost = best(partial(exact_gradient, f, slope, point), 5, 50) * 1e6
+    rows = [row(part, f"exact, {f.th.size} parameters x {f.n} unknowns", cost, "us")]
+    for relative in (1e-3, 1e-4, 1e-5, 1e-6, 1e-8):
+        for central in (True, False):
+            work = partial(differences, f, point, columns, relative, central)
+            error = np.max(np.abs(work() - true) / np.abs(true).max(axis=0))
+            kind = "central" if central else "forward"
+            label = f"{kind} differences, {len(columns)} parameters, step {relative:.0e}"
+            note = f"largest relative difference from exact {error:.1e}"
+            rows.append(row(part, label, best(work, 3) * 1e6, "us", note))
     return rows

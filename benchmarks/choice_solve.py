@@ -74,7 +74,7 @@ class Compiled:
 
 def step_limits(scale: Array, pressure: float, lift: float) -> Array:
     """Largest move of one pseudo-time step, scaled as the unknowns: Pa and m in."""
-    return np.where(scale == P_SCALE, pressure, lift) / scale
+    return np.asarray(np.where(scale == P_SCALE, pressure, lift) / scale)
 
 
 @dataclass(frozen=True)
@@ -136,6 +136,41 @@ def pseudo_transient(
         old, norm = norm, f(y)
         dt = min(dt * grow(old, norm), 1e12)
     return Outcome(y, norm < TOL, most)
+
+
+def implicit_step(f: Compiled, old: Array, dt: float, most: int = 12) -> tuple[Array | None, int]:
+    """One implicit Euler step closed to 1 % by Newton; None when it does not close. Clipping is safe inside."""
+    f(old)
+    y, left = old.copy(), f.r.copy()
+    aim = max(1e-2 * float(np.abs(left).max()), 0.1 * TOL)
+    for iteration in range(1, most + 1):
+        f.r[:] = left
+        d = f.step(dt)
+        over = float(np.max(np.abs(d) / f.limit))
+        if not np.isfinite(over):
+            return None, iteration
+        y = y + d / max(1.0, over)
+        f(y)
+        left = f.r - f.mass / dt * (y - old)
+        if float(np.abs(left).max()) < aim:
+            return y, iteration
+    return None, most
+
+
+def closed_transient(f: Compiled, start: Array, most: int = 1500) -> Outcome:
+    """Pseudo-transient with every implicit step closed by Newton; `steps` counts linear solves."""
+    y, dt, used = start, 1e-4, 0
+    while used < most:
+        if f(y) < TOL:
+            return Outcome(y, True, used)
+        moved, iterations = implicit_step(f, y, dt)
+        used += iterations
+        if moved is None:
+            dt *= 0.2
+            continue
+        y = moved
+        dt = min(dt * (10.0 if iterations <= 2 else 4.0 if iterations <= 4 else 1.5), 1e6)
+    return Outcome(y, f(y) < TOL, used)
 
 
 def settled(f: Compiled, y: Array) -> bool:

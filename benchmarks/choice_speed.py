@@ -9,6 +9,7 @@ from functools import partial
 from multiprocessing import get_context
 from typing import Any
 
+import casadi as ca
 import numpy as np
 
 from benchmarks.choice_model import GPM, System, series, single
@@ -45,37 +46,25 @@ def evaluation() -> list[Row]:
     f(y)
     rows = [
         timed("CasADi, buffer, arguments already in place", f.bound.call),
-        timed("CasADi, buffer, with arguments copied and the norm taken", lambda: f(y)),
-        timed("CasADi, plain call", lambda: f.function(y, f.th)),
-        timed("same tape as plain Python", lambda: python_tape(*lists, r, j)),
-        timed("laws in plain Python, residual only", lambda: by_hand(y)),
-        timed("laws in plain Python, J by differences", lambda: difference_jacobian(by_hand, y)),
+        timed("CasADi, buffer, with arguments copied and the norm taken", partial(f, y)),
+        timed("CasADi, plain call", partial(f.function, y, f.th)),
+        timed("same tape as plain Python", partial(python_tape, *lists, r, j)),
+        timed("laws in plain Python, residual only", partial(by_hand, y)),
+        timed("laws in plain Python, J by differences", partial(difference_jacobian, by_hand, y)),
     ]
     if have("sympy"):
-        seconds, (residual, jacobian) = once(sympy_functions)
-        rows.append(
-            timed(
-                "sympy lambdify",
-                lambda: (residual(*y, *f.th), jacobian(*y, *f.th)),
-                f"after {seconds:.2f} s to derive and build",
-            )
-        )
+        seconds, made = once(sympy_functions)
+        note = f"after {seconds:.2f} s to derive and build"
+        rows.append(timed("sympy lambdify", lambda: [g(*y, *f.th) for g in made], note))
     if have("numba"):
-        seconds, jitted = once(lambda: numba_tape(f.function))
-        first, _ = once(lambda: jitted(y, f.th, r, j))
-        rows.append(
-            timed(
-                "tape under numba",
-                lambda: jitted(y, f.th, r, j),
-                f"after {seconds + first:.2f} s for import and first call",
-            )
-        )
+        seconds, jitted = once(partial(numba_tape, f.function))
+        first, _ = once(partial(jitted, y, f.th, r, j))
+        note = f"after {seconds + first:.2f} s for import and first call"
+        rows.append(timed("tape under numba", partial(jitted, y, f.th, r, j), note))
     if have_gcc():
-        seconds, compiled = once(lambda: generated_c(f.function))
+        seconds, compiled = once(partial(generated_c, f.function))
         rows.append(
-            timed(
-                "generated C, gcc -O2, buffer (the floor)", Bound(compiled).call, f"after {seconds:.2f} s of gcc"
-            )
+            timed("generated C (the floor), buffer", Bound(compiled).call, f"after {seconds:.2f} s of gcc")
         )
     return rows
 
@@ -107,39 +96,30 @@ def found(solver: Callable[[Compiled, Array], Outcome], f: Compiled, y: Array) -
     return solver(f, y).y
 
 
+def sweep(f: Compiled, start: Array, flows: Array, solve: Callable[[Array], Array]) -> int:
+    """Warm-started sweep by a rival; how many points end below 100 times our tolerance."""
+    y, good = start, 0
+    for q in flows:
+        f.th[0] = q
+        y = solve(y)
+        good += f(y) < 100 * TOL
+    return good
+
+
 def curve() -> list[Row]:
     """100 points rising and 100 falling, warm-started."""
-    f = Compiled(single())
-    seconds, start = once(lambda: pseudo_transient(f, np.zeros(f.n)))
+    f, part = Compiled(single()), "2 curve"
+    from_zero = partial(pseudo_transient, f, np.zeros(f.n))
+    seconds, start = once(from_zero)
     rise = np.linspace(0.2, 25, 100) * GPM
     flows = np.r_[rise, rise[::-1]]
-    points = march(f, start.y, "flow", flows)
+    steps = [o.steps for o in march(f, start.y, "flow", flows) if o.ok]
+    note = f"{len(steps)}/200, steps mean {np.mean(steps):.1f}, max {max(steps)}"
+    cost = best(partial(march, f, start.y, "flow", flows)) * 1e3
     rows = [
-        row(
-            "2 curve",
-            "200 points, Newton on buffered CasADi",
-            best(lambda: march(f, start.y, "flow", flows), 5) * 1e3,
-            "ms",
-            f"{sum(o.ok for o in points)}/200, steps mean {np.mean([o.steps for o in points]):.1f}, max "
-            f"{max(o.steps for o in points)}",
-        ),
-        row(
-            "2 curve",
-            "cold start of one point",
-            best(lambda: pseudo_transient(f, np.zeros(f.n)), 5) * 1e3,
-            "ms",
-            f"first ever {seconds * 1e3:.1f} ms",
-        ),
+        row(part, "200 points, Newton on buffered CasADi", cost, "ms", note),
+        row(part, "cold start of one point", best(from_zero) * 1e3, "ms", f"first ever {seconds * 1e3:.1f} ms"),
     ]
-
-    def sweep(solve: Callable[[Array], Array]) -> int:
-        y, good = start.y, 0
-        for q in flows:
-            f.th[0] = q
-            y = solve(y)
-            good += f(y) < 100 * TOL
-        return good
-
     root = rootfinder(f.sys)
     rivals: dict[str, Callable[[Array], Array]] = {
         "casadi.rootfinder newton": lambda y: np.array(root(y, f.th)).ravel()
@@ -148,8 +128,8 @@ def curve() -> list[Row]:
         for m in ("hybr", "trf"):
             rivals[f"scipy {m}, exact Jacobian"] = partial(found, scipy_solver(f, m), f)
     for label, solve in rivals.items():
-        cost, good = once(partial(sweep, solve))
-        rows.append(row("2 curve", f"200 points, {label}", cost * 1e3, "ms", f"{good}/200 below 100x tolerance"))
+        cost, good = once(partial(sweep, f, start.y, flows, solve))
+        rows.append(row(part, f"200 points, {label}", cost * 1e3, "ms", f"{good}/200 below 100x tolerance"))
     return rows
 
 
@@ -177,7 +157,7 @@ def solve_share(share: tuple[Array, Array]) -> list[bool]:
 
 def mapped(plain: ca.Function, count: int, *kind: str | int) -> Evaluate:
     """All columns by CasADi's own map, serial or on threads."""
-    many = Bound(plain.map(count, *kind))
+    many = Bound(plain.map(count, *kind))  # type: ignore[arg-type]
 
     def evaluate(y: Array, th: Array) -> tuple[Array, Array]:
         many.args[0][:], many.args[1][:] = y.T.ravel(), th.T.ravel()

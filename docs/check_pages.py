@@ -1,11 +1,13 @@
 """Check that the hand-written pages still fit the project.
 
 Every ``oilway`` line of a code block must be one that the command line accepts (it is parsed, not run), every
-``make`` target must exist, and so must every file of ``examples/`` that a page names.
+``make`` target must exist, and so must every file of ``examples/`` that a page names. The published JSON Schema
+must be the one that ``oilway schema`` prints.
 """
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 import sys
@@ -15,6 +17,7 @@ from pathlib import Path
 import typer
 
 import oilway.cli
+from oilway.model.schema import schema
 
 ROOT = Path(__file__).resolve().parents[1]
 TARGETS = re.findall(r"^([a-z-]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), re.MULTILINE)
@@ -67,6 +70,13 @@ def wrong(line: str) -> Iterator[str]:
             yield f"no file {name}"
 
 
+def wrong_schema() -> Iterator[str]:
+    """Whether the published JSON Schema is another than the program's."""
+    name = "docs/oilway.schema.json"
+    if json.loads((ROOT / name).read_text(encoding="utf-8")) != schema():
+        yield f"{name}: stale; write it anew with: oilway schema -o {name}"
+
+
 def main() -> int:
     """Print what is stale; 1 if anything is."""
     stale = [
@@ -75,6 +85,7 @@ def main() -> int:
         for number, line in code(path.read_text(encoding="utf-8"))
         for why in wrong(line)
     ]
+    stale += wrong_schema()
     print("\n".join(stale), end="\n" if stale else "")
     return bool(stale)
 

@@ -107,3 +107,13 @@ def between(solve: Callable[..., State]) -> Callable[..., State]:
         return solve(parts)
 
     return run
+
+
+@pytest.fixture
+def force() -> Callable[[State, str, str], float]:
+    """``force(state, "poppet", "flow force")``: one line of a force ledger, N."""
+
+    def line(state: State, part: str, label: str) -> float:
+        return sum(e.value for e in state.forces[part] if e.label == label)
+
+    return line

@@ -1,4 +1,7 @@
-"""The command line: thin verbs over the library.  Exit status: 0 done, 1 a limit broken, 2 bad input, 3 no solution."""
+"""The command line: thin verbs over the library.
+
+Exit status: 0 done, 1 computed but a limit is broken, 2 bad input, 3 no solution.
+"""
 
 from __future__ import annotations
 
@@ -131,7 +134,9 @@ def curve(
         typer.Option("-o", "--output", help="Draw all curves on one chart: .svg, .png or .pdf.", metavar="PATH"),
     ] = None,
 ) -> None:
-    """Take pressure-flow curves, rising and falling: cracking, full-flow, override, reseating, hysteresis, gradient.
+    """Take pressure-flow curves, rising and falling.
+
+    Cracking, full-flow and reseating pressure, override, hysteresis and gradient, side by side.
 
     Example: oilway curve "direct relief" "pilot relief" -o curves.svg
     """

@@ -87,9 +87,9 @@ def _print_close(console: Console, told: Story) -> None:
         row(table, f"{item.condition}, {item.valve}", *_numbers(item))
     put(console, table)
     console.print(
-        "  With the lever open the direct-acting valve has begun to crack below its setting and takes part of the\n"
-        "  flow; at idle it takes all of it. In neutral the spool shuts the main relief off from the load: what\n"
-        "  creeps then is the spool's own leakage, the same with either valve.\n",
+        "  With the lever open the direct-acting valve has begun to crack below its setting and takes part of\n"
+        "  the flow; at idle it takes all of it. In neutral the spool shuts the main relief off from the load:\n"
+        "  what creeps then is the spool's own leakage, the same with either valve.\n",
         highlight=False,
     )
 
@@ -135,7 +135,7 @@ def _print_next(console: Console, folder: Path) -> None:
         f'oilway explain {folder / "tipping_hoist.yaml"} --at "load pressure=2150 psi, engine speed=800 rpm"',
         'oilway explain "pilot relief"',
         'oilway curve "direct relief" "pilot relief" -o curves.svg',
-        f"oilway check {folder / 'tipping_hoist.yaml'}     (then open the file: it is commented, change it, run again)",
+        f"oilway check {folder / 'tipping_hoist.yaml'}     (the file is commented: change it and run again)",
     ):
         console.print(f"  {line}", highlight=False, soft_wrap=True)
     console.print(AUTHORITY, style="italic", highlight=False)

@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from rich.console import Console
+from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from oilway import quantity
+from oilway.elements.network import MOVES
 from oilway.quantity import Units
 from oilway.solve.result import Entry, State
+from oilway.study.balance import Balance, opening_area
 from oilway.study.check import Checked
 from oilway.study.curve import Curve
-from oilway.study.explain import Explained, opening_area, point_words
+from oilway.study.explain import Explained, point_words
 from oilway.study.export import gradient, gradient_unit
 
 AUTHORITY = (
@@ -25,17 +28,17 @@ NOTHING = {"force": 0.05, "flow": 1e-11, "power": 0.05}  # N, m3/s, W: smaller e
 
 def print_checked(console: Console, checked: Checked) -> None:
     """A check: what is in the file, what was defaulted or solved, what is missing or too high."""
-    console.print(f"[bold]{_safe(checked.machine.title)}[/]")
+    console.print(f"[bold]{escape(checked.machine.title)}[/]")
     parts = ", ".join(f"{count} {kind}" for kind, count in checked.counts.items())
     console.print(f"parts: {parts}", highlight=False)
     for note in checked.notes:
-        console.print(f"note: {_safe(note)}", highlight=False)
+        console.print(f"note: {escape(note)}", highlight=False)
     for name in checked.unrated:
         console.print(
-            f"no rating: {_safe(name)}: enter its 'rated pressure'; nothing is set without it", highlight=False
+            f"no rating: {escape(name)}: enter its 'rated pressure'; nothing is set without it", highlight=False
         )
     for finding in checked.findings:
-        console.print(f"[bold]LIMIT:[/] {_safe(finding)}", highlight=False)
+        console.print(f"[bold]LIMIT:[/] {escape(finding)}", highlight=False)
     if not checked.findings:
         console.print("reads and connects; every pump has a path to tank", highlight=False)
 
@@ -45,18 +48,20 @@ def print_explained(console: Console, explained: Sequence[Explained], units: Uni
     for item in explained:
         state = item.state
         console.rule(
-            _safe(f"{state.machine.title}: {point_words(state.machine, state.point, units)}"), align="left"
+            escape(f"{state.machine.title}: {point_words(state.machine, state.point, units)}"), align="left"
         )
         for name, words in item.regimes:
-            console.print(f"[bold]{_safe(name)}:[/] {_safe(words)}", highlight=False)
+            console.print(f"[bold]{escape(name)}:[/] {escape(words)}", highlight=False)
         _print_pressures(console, item, units)
         for part, entries in state.forces.items():
             _print_forces(console, state, part, entries, units)
+        for balance in item.balances:
+            _print_balance(console, balance, units)
         _print_flows(console, state, units)
         _print_power(console, state, units)
         _print_stability(console, item)
         for finding in state.findings:
-            console.print(f"[bold]LIMIT:[/] {_safe(str(finding))}", highlight=False)
+            console.print(f"[bold]LIMIT:[/] {escape(str(finding))}", highlight=False)
     console.print(AUTHORITY, style="italic", highlight=False)
 
 
@@ -71,11 +76,6 @@ def new_table(title: str, *columns: str) -> Table:
 def put(console: Console, table: Table) -> None:
     """Print a table, indented, with a blank line behind it."""
     console.print(Padding(table, (0, 0, 1, 2)))
-
-
-def _safe(text: str) -> str:
-    """Names from files are text, never markup."""
-    return text.replace("[", r"\[")
 
 
 def row(table: Table, *cells: str) -> None:
@@ -99,11 +99,11 @@ def _print_pressures(console: Console, item: Explained, units: Units) -> None:
         row(table, *cells)
     put(console, table)
     for name, (kind, value) in state.readings.items():
-        console.print(f"  {_safe(name)} reads {quantity.show(value, kind, units)}", highlight=False)
+        console.print(f"  {escape(name)} reads {quantity.show(value, kind, units)}", highlight=False)
     for name, velocity in state.velocities.items():
         way = "stands" if abs(velocity) < 1e-9 else "extends" if velocity > 0 else "retracts"
         speed = "" if way == "stands" else f" at {_speed(abs(velocity), units)}"
-        console.print(f"  {_safe(name)} {way}{speed}", highlight=False)
+        console.print(f"  {escape(name)} {way}{speed}", highlight=False)
 
 
 def _speed(velocity: float, units: Units) -> str:
@@ -140,6 +140,19 @@ def _print_forces(console: Console, state: State, part: str, entries: list[Entry
     put(console, table)
 
 
+def _print_balance(console: Console, balance: Balance, units: Units) -> None:
+    """The classroom rule beside the fuller answer."""
+    terms = " + ".join(f"{_value(v, 'pressure', units, 1)} {label}" for label, v in balance.terms.items())
+    rule, net = (
+        f"{_value(v, 'pressure', units, 1)} {quantity.unit('pressure', units)}"
+        for v in (balance.rule, balance.net)
+    )
+    console.print(
+        f"  {escape(balance.part)}: the classroom rule counts the spring alone, {rule};", highlight=False
+    )
+    console.print(f"  computed: {net} = {escape(terms)}\n", highlight=False)
+
+
 def _short(name: str, beside: str) -> str:
     """A part's name without the valve it shares with another part."""
     prefix = beside.rpartition(".")[0]
@@ -157,13 +170,18 @@ def _print_flows(console: Console, state: State, units: Units) -> None:
         if not shown:
             row(table, name, "0", "no oil moves")
         for k, (entry, flow) in enumerate(shown):
-            way = (
-                entry.label
-                if entry.other == ""
-                else f"{entry.label} ({'from' if flow > 0 else 'to'} {entry.other})"
-            )
+            way = _way(entry, flow)
             row(table, name if k == 0 else "", _flow(flow, units), way)
     put(console, table)
+
+
+def _way(entry: Entry, flow: float) -> str:
+    """By which part, and from or to where, oil comes into a chamber or leaves it."""
+    if entry.other == "":
+        return entry.label
+    if entry.other == MOVES:
+        return f"{entry.label} ({'given up' if flow > 0 else 'taken up'} by its motion)"
+    return f"{entry.label} ({'from' if flow > 0 else 'to'} {entry.other})"
 
 
 def _flow(flow: float, units: Units) -> str:
@@ -200,8 +218,9 @@ def _print_stability(console: Console, item: Explained) -> None:
     )
     detail = ""
     if worst is not None and worst.frequency > 0:
-        detail = f"; least damped swing {worst.frequency:.0f} Hz, damping ratio {worst.damping:.2f}, led by {worst.who[0]}"
-    console.print(f"  {word}{_safe(detail)}", highlight=False)
+        swing = f"least damped swing {worst.frequency:.0f} Hz, damping ratio {worst.damping:.2f}"
+        detail = f"; {swing}, led by {worst.who[0]}"
+    console.print(f"  {word}{escape(detail)}", highlight=False)
 
 
 def print_curves(console: Console, curves: Sequence[Curve], units: Units) -> None:
@@ -226,7 +245,7 @@ def print_curves(console: Console, curves: Sequence[Curve], units: Units) -> Non
         for opening in curve.openings:
             pressure, flow = quantity.show(opening.pressure, "pressure", units), _flow(opening.flow, units)
             console.print(
-                f"  {_safe(curve.name)}: {_safe(opening.part)} leaves its seat at {pressure} "
+                f"  {escape(curve.name)}: {escape(opening.part)} leaves its seat at {pressure} "
                 f"({flow.lstrip('+')} {quantity.unit('flow', units)})",
                 highlight=False,
             )

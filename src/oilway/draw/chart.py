@@ -38,14 +38,15 @@ PROVENANCE = (
 SUFFIXES = (".svg", ".png", ".pdf")
 # Lengths are points of the page, 10 x 7 in: it is laid out at 72 dots per inch, where a dot is a point.
 WIDTH, HEIGHT = 720.0, 504.0
-PLOT = Box(76.0, 120.0, 366.0, 342.0)
+PLOT = Box(76.0, 120.0, 360.0, 342.0)
 LEFT = 20.0  # where the lines below the plot begin
-BARS, BAR, COLUMN = 451.0, 9.0, 522.0  # override bars begin, width of one, labels of the valves begin
+BARS, BAR, COLUMN = 444.0, 9.0, 516.0  # override bars begin, width of one, labels of the valves begin
 FOOT = 64.0  # upper edge of what stands below the plot
 HEADROOM = 1.17  # of the pressure axis over the highest pressure: room for a label of two lines
 SIZE, LEADING = 14, 1.2  # letters, and lines in letters
-GAP, INDENT = 4.0, 21.0  # kept free around a label in the plot; its marker
-NAME_LETTERS, TITLE_LETTERS = 22, 52  # longer names are wrapped, a longer title is cut
+GAP = 4.0  # kept free around a label in the plot
+SIGN, INDENT = 12.0, 19.0  # marker beside a label, and where the label begins
+NAME_LETTERS, TITLE_LETTERS = 24, 52  # longer names are wrapped, a longer title is cut
 INK, PALE = "#1a1a1a", "#5c5c5c"
 DPI = 200  # of a .png
 STYLE: Any = {
@@ -78,10 +79,10 @@ class _Pen:
 
 # Hues after M. Okabe and K. Ito, "Color universal design" (from memory), spread in lightness for grayscale.
 _PENS = (
-    _Pen("#003a70", "o", "////", 5.0, 16.0),
-    _Pen("#d55e00", "s", "\\\\\\\\", 3.2, 10.5),
-    _Pen("#009e73", "^", "xxxx", 2.2, 8.5),
-    _Pen("#b0609a", "D", "....", 1.4, 5.0),
+    _Pen("#003a70", "o", "////", 5.0, 16.5),
+    _Pen("#d55e00", "s", "\\\\\\\\", 3.4, 11.0),
+    _Pen("#009e73", "^", "xxxx", 2.4, 9.5),
+    _Pen("#b0609a", "D", "....", 1.6, 6.0),
 )
 
 
@@ -141,7 +142,7 @@ def _in_words(curve: Curve, units: Units) -> str:
 
 
 def _override(curve: Curve, units: Units) -> str:
-    return f"{show(curve.override, 'pressure', units)} or {show(curve.override_share, 'ratio', units)}"
+    return f"{show(curve.override, 'pressure', units)}, {show(curve.override_share, 'ratio', units)}"
 
 
 def _heading(curves: Sequence[Curve], title: str) -> str:
@@ -231,12 +232,10 @@ class _Chart:
         """A thin line from what is labelled to its label."""
         self.axes.plot(*zip(start, end, strict=True), color=pen.colour, lw=1.3, zorder=2.5, **self.on_page)
 
-    def _marker(self, place: Any, pen: _Pen, *, hollow: bool = False) -> None:
-        face, edge = ("white", pen.colour) if hollow else (pen.colour, "white")
-        self.axes.plot(
-            [place[0]], [place[1]], marker=pen.marker, ms=pen.size, mfc=face, mec=edge, mew=1.2,
-            zorder=4, **self.on_page,
-        )  # fmt: skip
+    def _marker(self, place: Any, pen: _Pen, size: float, *, hollow: bool = False) -> None:
+        face, edge, around = ("white", pen.colour, 1.5) if hollow else (pen.colour, "white", 1.0)
+        style = {"mfc": face, "mec": edge, "mew": around, "zorder": 4, **self.on_page}
+        self.axes.plot([place[0]], [place[1]], marker=pen.marker, ms=size, **style)
 
     def _frame(self, title: str) -> None:
         from matplotlib.ticker import MaxNLocator
@@ -253,7 +252,7 @@ class _Chart:
         axes.tick_params(labelsize=15, labelcolor=INK)
         axes.spines[["top", "right"]].set_visible(False)
         flow, pressure = (quantity.unit(kind, self.units) for kind in ("flow", "pressure"))
-        axes.set_xlabel(f"flow, {flow} (counted at {self._shown(0.0)})", fontsize=16, color=INK)
+        axes.set_xlabel(f"flow, {flow} (counted at 0 {pressure})", fontsize=16, color=INK)
         axes.set_ylabel(f"inlet pressure, {pressure}", fontsize=16, color=INK)
         short = textwrap.shorten(title, TITLE_LETTERS, placeholder=" ...")
         self._write(PLOT.x, HEIGHT - 12, short, fontsize=19, weight="bold")
@@ -286,8 +285,9 @@ class _Chart:
         """Filled where the pressure rises (cracking, full flow), hollow where it has fallen (reseating)."""
         flows = [curve.cracked_flow, curve.cracked_flow, curve.full_flow]
         places = self._places(flows, [curve.reseating, curve.cracking, curve.full])
-        for place, hollow in zip(places, (True, False, False), strict=True):
-            self._marker(place, pen, hollow=hollow)
+        # Cracking is drawn smaller, so that reseating shows round it where the two are close.
+        for place, share, hollow in zip(places, (1.0, 0.6, 1.0), (True, False, False), strict=True):
+            self._marker(place, pen, share * pen.size, hollow=hollow)
             self.taken.append(inside(Box(place[0], place[1], 0.0, 0.0).grown(pen.size / 2)))
 
     def _overrides(self) -> None:
@@ -298,17 +298,18 @@ class _Chart:
         valves = sorted(self.valves, key=lambda valve: -valve[0].override)
         ends = [self._places([0.0, 0.0], [curve.cracking, curve.full])[:, 1] for curve, _ in valves]
         names = [_wrapped(curve.name) for curve, _ in valves]
-        heights = [SIZE * LEADING * (len(name) + 2) + 10 for name in names]
-        tops = spread([float(np.mean(pair)) + SIZE for pair in ends], heights, 60.0, PLOT.y + PLOT.height + 8)
+        heights = [SIZE * LEADING * (len(name) + 3) + 8 for name in names]
+        tops = spread([float(np.mean(pair)) + SIZE for pair in ends], heights, FOOT, PLOT.y + PLOT.height + 8)
         for k, (curve, pen) in enumerate(valves):
             x, (low, high), line = BARS + k * (BAR + 3), ends[k], tops[k] - 0.55 * SIZE
             bar = Rectangle((x, low), BAR, high - low, facecolor="white", edgecolor=pen.colour, zorder=3)
             bar.set(hatch=pen.hatch, linewidth=1.4, **self.on_page)
             self.axes.add_artist(bar)
-            self._leader((x + BAR, np.clip(line, low, high)), (COLUMN - 14, line), pen)
-            self._marker((COLUMN - 14, line), pen)
+            self._leader((x + BAR, np.clip(line, low, high)), (COLUMN - 13, line), pen)
+            self._marker((COLUMN - 13, line), pen, SIGN)
             self._write(COLUMN, tops[k], "\n".join(names[k]), weight="bold")
-            numbers = f"full flow {self._shown(curve.full)}\noverride {_override(curve, self.units)}"
+            full = f"full flow {self._shown(curve.full)}\nat {show(curve.full_flow, 'flow', self.units)}"
+            numbers = f"{full}\noverride {_override(curve, self.units)}"
             self._write(COLUMN, tops[k] - SIZE * LEADING * len(names[k]), numbers)
 
     def _cracking_label(self, curve: Curve, pen: _Pen) -> None:
@@ -323,8 +324,8 @@ class _Chart:
         inner = box.grown(-GAP)
         top = inner.y + inner.height
         text.set_position((inner.x + INDENT, top))
-        sign = np.array([inner.x + pen.size / 2, top - 0.55 * SIZE])
-        self._marker(sign, pen)
+        sign = np.array([inner.x + SIGN / 2, top - 0.55 * SIZE])
+        self._marker(sign, pen, SIGN)
         self._leader(anchor, sign, pen)
 
     def _key(self) -> None:
@@ -334,10 +335,10 @@ class _Chart:
 
         dot: dict[str, Any] = {"color": PALE, "ls": "none", "marker": "o", "ms": 9}
         handles: list[Artist] = [
-            Line2D([], [], color=PALE, lw=3, label="rising"),
+            Line2D([], [], color=PALE, lw=3, label="rising" if self.falls else "rising and falling"),
             Line2D([], [], color=PALE, lw=2, dashes=(4.0, 1.8), label="falling"),
             Line2D([], [], **dot, label="cracks, full flow"),
-            Line2D([], [], **dot, mfc="white", label="reseats"),
+            Line2D([], [], **dot, mfc="white", mew=1.5, label="reseats"),
             Patch(facecolor="white", edgecolor=PALE, hatch="////", label="override"),
         ]
         if not self.falls:

@@ -61,7 +61,7 @@ def free_place(anchor: Floats, width: float, height: float, taken: Floats, area:
     """
     corner, cells = np.array([area.x, area.y]), np.array([area.width, area.height]) // CELL
     edges = [low + CELL * np.arange(n + 1) for low, n in zip(corner, cells, strict=True)]
-    counts = np.histogram2d(*taken.T, bins=edges)[0]
+    counts = np.histogram2d(taken[:, 0], taken[:, 1], bins=edges)[0]
     # Points covered by a box at every cell: differences of the sums over all that lies left of and below it.
     sums = np.pad(counts.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
     w, h = (int(np.ceil(size / CELL)) for size in (width, height))
@@ -70,7 +70,8 @@ def free_place(anchor: Floats, width: float, height: float, taken: Floats, area:
     away = np.hypot(anchor[0] - np.clip(anchor[0], x, x + width), anchor[1] - np.clip(anchor[1], y, y + height))
     order = np.lexsort([away.ravel(), covered.ravel()])
     boxes = [Box(float(x.flat[k]), float(y.flat[k]), width, height) for k in order[:LEADERS]]
-    crossed = np.histogram2d(*taken[np.hypot(*(taken - anchor).T) > reach].T, bins=edges)[0] > 0
+    far = taken[np.hypot(*(taken - anchor).T) > reach]
+    crossed = np.histogram2d(far[:, 0], far[:, 1], bins=edges)[0] > 0
 
     def reached(box: Box) -> bool:
         line = ((along(np.array([anchor, box.nearest(anchor)])) - corner) // CELL).astype(int)

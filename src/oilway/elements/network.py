@@ -33,6 +33,7 @@ SX = Any  # casadi ships no type stubs; an alias keeps the signatures readable
 
 OIL = ("oil.mu", "oil.rho0", "oil.modulus", "oil.air", "oil.p_ambient", "oil.n")
 MOTION = "form.motion"  # 0: rest form of contact and friction, 1: motion form
+MOVES = "motion"  # in a flow term: the oil goes into a volume that grows, not into another chamber
 FRICTION = "form.friction"  # 1: dry friction acts, 0: left out (the middle of the stick band)
 
 
@@ -191,13 +192,13 @@ class Network:
         mass = node.rho * area_speed
         if not node.fixed:
             self.balances[node.name].terms.append(-mass)
-        self._term(Term("flow", node.name, element.name, element.name, law, "motion"), -mass)
+        self._term(Term("flow", node.name, element.name, element.name, law, MOVES), -mass)
         self.power(element, "stored in compressed oil", mass * node.work - node.p * area_speed, law)
 
     def fill(self, element: Element, node: Node, mass: SX, label: str) -> None:
         """Something other than oil takes up the place of a mass flow (kg/s): a void that opens."""
         self.balances[node.name].terms.append(mass)
-        self._term(Term("flow", node.name, label, element.name, "no tension in oil", label), mass)
+        self._term(Term("flow", node.name, label, element.name, "no tension in oil"), mass)
         self.power(element, label, -mass * node.work, "no tension in oil")
 
     def force(self, body: str, element: Element, label: str, value: SX, law: str) -> None:

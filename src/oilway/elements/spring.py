@@ -79,7 +79,7 @@ class Spring(Element):
     WIRE = ("wire diameter", "mean diameter", "active coils")
 
     def complaints(self) -> list[tuple[str, str]]:
-        """Rate or wire, not both and not neither; the adjuster cannot be turned past its end."""
+        """Rate or wire, not both and not neither; coils wider than the wire; no turn past the adjuster's end."""
         wire = [name for name in self.WIRE if self.number(name) is not None]
         out = []
         if self.number("rate") is not None and wire:
@@ -89,6 +89,9 @@ class Spring(Element):
             out.append(("rate", f"missing key 'rate' (or the wire: {', '.join(missing)})"))
         if (self.number("turns") or 0.0) > (self.number("most turns") or 0.0):
             out.append(("turns", "more turns than 'most turns' allows"))
+        thick, mean = (self.number(name) for name in self.WIRE[:2])
+        if thick is not None and mean is not None and mean <= thick:
+            out.append(("mean diameter", "mean diameter is not larger than the wire"))
         return out
 
     def rate(self, net: Network) -> SX:
@@ -104,9 +107,12 @@ class Spring(Element):
         part, rate = net.mover(self), self.rate(net)
         sign = -1.0 if self.text("pushes") == "shut" else 1.0
         at_rest = net.value(self, "compression") + net.value(self, "pitch") * net.value(self, "turns")
-        net.force(part.name, self, "spring preload", sign * spring_force(rate, at_rest), "rate x compression")
-        net.force(part.name, self, "spring rate x lift", -spring_force(rate, part.x), "rate x lift")
         compression = at_rest - sign * part.x
+        preload = spring_force(rate, at_rest)
+        net.force(part.name, self, "spring preload", sign * preload, "rate x compression")
+        # No more than the preload is lost on the way: a loose spring does not pull.
+        lost = preload - spring_force(rate, compression)
+        net.force(part.name, self, "spring rate x lift", -sign * lost, "rate x lift")
         net.limit(
             self,
             "spring at solid height",

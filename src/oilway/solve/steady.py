@@ -59,13 +59,12 @@ class _Problem:
 
     def step(self, left: Vector, jacobian: Vector, inertia: Vector) -> Vector:
         """Solve (inertia - J) d = left; the Jacobian is spent."""
-        matrix = np.negative(jacobian, out=jacobian)
-        matrix[self.diagonal, self.diagonal] += inertia
+        np.negative(jacobian, out=jacobian)
+        jacobian[self.diagonal, self.diagonal] += inertia
         try:
-            step: Vector = np.linalg.solve(matrix, left)
+            return np.asarray(np.linalg.solve(jacobian, left))
         except np.linalg.LinAlgError:
-            step = np.linalg.lstsq(matrix, left, rcond=None)[0]
-        return step
+            return np.asarray(np.linalg.lstsq(jacobian, left, rcond=None)[0])
 
     def limit(self, step: Vector) -> float:
         """Share of a step that keeps every unknown within its stride; nan when the step is not finite."""
@@ -133,7 +132,7 @@ def _march(problem: _Problem, start: Vector, damper: float) -> Vector | None:
                 return None
             continue
         z = moved
-        if np.any((np.abs(z) > highest) & problem.is_pressure):
+        if np.any((z > highest) & problem.is_pressure):
             raise _runaway(problem, z)
         dt = min(dt * (10.0 if iterations <= 2 else 4.0 if iterations <= 4 else 1.5), LARGEST_STEP)
         if dt >= POLISH_FROM:

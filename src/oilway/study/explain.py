@@ -6,15 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from oilway import quantity
-from oilway.elements.face import Face
 from oilway.errors import InputError
-from oilway.laws.areas import annulus_area
 from oilway.model.load import LOAD, PUMP
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.solve.stability import Stability, stability
+from oilway.study.balance import Balance, balances
 
 BAND = 0.5 * quantity.PSI  # pressures closer than this on the way up and down are shown as one
 
@@ -31,6 +30,7 @@ class Explained:
     regimes: list[tuple[str, str]]
     stability: Stability
     falling: dict[str, float]
+    balances: list[Balance]
 
     @property
     def limits_broken(self) -> bool:
@@ -45,16 +45,16 @@ def explain(machine: Machine, points: Sequence[dict[str, float]] | None = None) 
     the operating point of its file.  Errors: :class:`NoSolution` and :class:`ImpossibleCircuit`.
     """
     out: list[Explained] = []
-    start = None
     for point in points or default_points(machine):
-        state = solve_point(machine, point, start)
-        start = state.z
+        # Each from a stand at rest, so that an answer does not depend on the points asked for before it.
+        state = solve_point(machine, point)
         out.append(
             Explained(
                 state,
                 [(m.name, words(state, m)) for m in machine.mounted],
                 stability(machine.system, state.z, state.th),
                 _falling(machine, point, state),
+                balances(state),
             )
         )
     return out
@@ -69,7 +69,8 @@ def default_points(machine: Machine) -> list[dict[str, float]]:
     full = solve_point(machine, {}).pressures[inlet]
     least = solve_point(machine, {f"{PUMP}.flow": 1e-6 * float(machine.parts[PUMP].values["flow"] or 0.0)})
     begins = least.pressures[inlet]
-    return [{load: 0.5 * begins}, {load: begins + 0.5 * (full - begins)}, {}]
+    flow = float(machine.parts[PUMP].values["flow"] or 0.0)
+    return [{load: 0.5 * begins}, {load: begins + 0.5 * (full - begins)}, {f"{PUMP}.flow": flow}]
 
 
 def _falling(machine: Machine, point: dict[str, float], state: State) -> dict[str, float]:
@@ -100,16 +101,6 @@ def words(state: State, mounted: Mounted) -> str:
         else:
             sentences.append(f"The {name} stands fully open against its stop.")
     return " ".join(sentences)
-
-
-def opening_area(state: State, part: str) -> float:
-    """Area (m2) by which pressure pushes a moving part open; 0 where none does. Turns newtons into psi."""
-    total = 0.0
-    for element in state.machine.elements.values():
-        if isinstance(element, Face) and element.text("on") == part and element.text("pushes") == "open":
-            outer, inner = (state.parameter(f"{element.name}.{r}") for r in ("diameter", "inner diameter"))
-            total += float(annulus_area(outer, inner))
-    return total
 
 
 def point_words(machine: Machine, point: dict[str, float], units: quantity.Units = "shop") -> str:

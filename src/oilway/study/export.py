@@ -45,6 +45,14 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "forces": _ledgers(state.forces, "force", units),
         "flows": _flow_ledgers(state, units),
         "power": _ledgers({"machine": state.power}, "power", units),
+        "balances": {
+            b.part: {
+                "classroom rule": _amount(b.rule, "pressure", units),
+                "computed": _amount(b.net, "pressure", units),
+                "terms": _group(b.terms, "pressure", units),
+            }
+            for b in explained.balances
+        },
         "readings": {name: _amount(value, kind, units) for name, (kind, value) in state.readings.items()},
         "isolated": state.isolated,
         "findings": [str(f) for f in state.findings],
