@@ -234,7 +234,13 @@ def fold() -> list[Row]:
             "bar",
         )
     )
-    f.th[f.sys.th_names.index("supply")] = 101 * BAR
+    return rows + basins()
+
+
+def basins() -> list[Row]:
+    """Which equilibria random starts lead to, between the folds: shut, unstable middle, open."""
+    f, rows = Compiled(direct()), []
+    f.th[:] = f.sys.default(flow=0.0, supply=101 * BAR)
     for label, solver in (
         ("Newton", newton),
         ("pseudo-transient", pseudo_transient),
@@ -243,13 +249,6 @@ def fold() -> list[Row]:
     ):
         found = [solver(f, start) for start in random_starts(f.sys, 1000, 2)]
         bad = sum(o.ok and not settled(f, o.y) for o in found)
-        rows.append(
-            row(
-                "7 fold",
-                f"1,000 random starts where three equilibria exist: {label}",
-                f"{sum(o.ok for o in found)}/1000",
-                "",
-                f"{bad} of them on the unstable branch",
-            )
-        )
+        what = f"1,000 random starts between the folds: {label}"
+        rows.append(row("7 fold", what, f"{sum(o.ok for o in found)}/1000", "", f"{bad} on the unstable branch"))
     return rows

@@ -242,6 +242,8 @@ def print_curves(console: Console, curves: Sequence[Curve], units: Units) -> Non
     row(table, "counts as cracked at", *(quantity.show(c.cracked_flow, "flow", units) for c in curves))
     put(console, table)
     for curve in curves:
+        for note in curve.notes:
+            console.print(f"  {escape(curve.name)}: {note}", highlight=False)
         for opening in curve.openings:
             pressure, flow = quantity.show(opening.pressure, "pressure", units), _flow(opening.flow, units)
             console.print(

@@ -16,7 +16,9 @@ def orifice(oil, dp: float) -> float:
     return rho * math.pi / 4 * 64e-6 * oil.orifice_speed(8e-3, dp, rho)
 
 
-@pytest.mark.parametrize(("high", "low"), [("0 bar", "300 bar"), ("5 bar", "5 bar"), ("5.9 bar", "5 bar"), ("1 bar", "0 bar")])
+@pytest.mark.parametrize(
+    ("high", "low"), [("0 bar", "300 bar"), ("5 bar", "5 bar"), ("5.9 bar", "5 bar"), ("1 bar", "0 bar")]
+)
 def test_shut_it_leaks_exactly_nothing(between, high: str, low: str) -> None:
     assert between(CHECK, high=high, low=low).flow_through("part") == 0.0
 

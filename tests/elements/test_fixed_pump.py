@@ -30,7 +30,9 @@ THEORETICAL = 40e-6 * 30.0  # m3/s
 def parts_of_flow(state) -> tuple[float, float]:
     """Theoretical mass flow and slip into the outlet, kg/s."""
     entries = [e for e in state.flows["outlet"] if e.part == "pump"]
-    return tuple(next(e.value for e in entries if e.law == law) for law in ("displacement x speed", "laminar slip"))
+    return tuple(
+        next(e.value for e in entries if e.law == law) for law in ("displacement x speed", "laminar slip")
+    )
 
 
 def test_slip_at_the_test_point_is_what_the_efficiency_says(solve, oil) -> None:
@@ -50,7 +52,9 @@ def test_slip_goes_with_pressure_and_the_thinness_of_the_oil_not_with_speed(solv
 
 
 def test_the_drive_ratio_turns_engine_speed_into_pump_speed(solve, oil) -> None:
-    theoretical, _ = parts_of_flow(solve(PARTS.replace("engine speed: 1800 rpm", "engine speed: 1200 rpm\n      drive ratio: 1.5")))
+    theoretical, _ = parts_of_flow(
+        solve(PARTS.replace("engine speed: 1800 rpm", "engine speed: 1200 rpm\n      drive ratio: 1.5"))
+    )
     assert theoretical == pytest.approx(oil.rho0 * THEORETICAL, rel=1e-9)
 
 
@@ -73,10 +77,13 @@ def test_delivery_in_shop_units(solve, oil) -> None:
 
 
 def test_a_starved_inlet_is_reported(solve) -> None:
-    starved = PARTS.replace("inlet: tank", "inlet: suction") + """
+    starved = (
+        PARTS.replace("inlet: tank", "inlet: suction")
+        + """
     suction: {kind: chamber}
     strainer: {kind: orifice, from: tank, to: suction, diameter: DIAMETER}
     """
+    )
     state = solve(starved.replace("DIAMETER", "9 mm"))
     assert state.pressures["suction"] < -3 * PSI
     assert "cavitate" in " ".join(f.what for f in state.findings if f.part == "pump")

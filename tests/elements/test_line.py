@@ -32,7 +32,9 @@ def test_fittings_add_their_share_of_the_dynamic_pressure(solve, oil) -> None:
 
 
 def test_turbulent_drop_near_colebrook(solve, oil) -> None:
-    state = solve(PARTS.replace("20 mm", "20 mm, roughness: 20 um"), {"pump flow": "600 L/min", "oil temperature": "80 C"})
+    state = solve(
+        PARTS.replace("20 mm", "20 mm, roughness: 20 um"), {"pump flow": "600 L/min", "oil temperature": "80 C"}
+    )
     p = state.pressures["far end"]
     mu, rho0 = state.parameter("oil.mu"), state.parameter("oil.rho0")
     rho = rho0 * (1 + p / 2 / 1.2e9)

@@ -84,7 +84,7 @@ def test_rising_and_falling_differ_by_twice_the_friction_over_the_area(solve) ->
 
 
 def marched(machine, flows):
-    """Up and down over flows (m3/s) with friction: inlet pressures (Pa), and the friction force (N) on the way up."""
+    """Inlet pressures (Pa) over flows (m3/s) with dry friction, on the way up and on the way down."""
     system = machine.system
     th = machine.theta()
     up = march(system, th, "pump.flow", flows)

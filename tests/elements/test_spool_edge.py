@@ -92,7 +92,7 @@ FREE = """
     spool: {{kind: moving part, mass: 100 g, travel: 1 mm}}
     push: {{kind: face, on: spool, chamber: {pilot}, diameter: 10 mm, pushes: open}}
     spring: {{kind: spring, on: spool, rate: 1 N/mm, compression: 200 mm}}
-    edge: {{kind: spool edge, on: spool, from: high, to: tank, diameter: 10 mm, opens: {opens}, overlap: {overlap}}}
+    edge: {{kind: spool edge, on: spool, from: high, to: tank, diameter: 10 mm, {edge}}}
     """
 
 
@@ -105,7 +105,7 @@ FREE = """
     ],
 )
 def test_flow_force_closes_whichever_way_the_edge_opens(solve, oil, force, opens, pilot, overlap, sign) -> None:
-    state = solve(FREE.format(opens=opens, pilot=pilot, overlap=overlap))
+    state = solve(FREE.format(pilot=pilot, edge=f"opens: {opens}, overlap: {overlap}"))
     p, x = 200e5, 0.3e-3
     area, rho = math.pi * 10e-3 * x, oil.mean(200e5, 0)
     u = oil.orifice_speed(2 * x, p, rho)
@@ -121,5 +121,7 @@ def test_a_held_spool_has_no_force_ledger(solve) -> None:
 
 @pytest.mark.parametrize("shape", ["holes", "notches"])
 def test_holes_and_notches_need_a_width(machine, shape: str) -> None:
-    with pytest.raises(InputError, match=rf"circuit.yaml:10: edge: missing key 'width' \(the size of the {shape}\)"):
+    with pytest.raises(
+        InputError, match=rf"circuit.yaml:10: edge: missing key 'width' \(the size of the {shape}\)"
+    ):
         machine(HELD.format(more=f"shape: {shape}"))

@@ -81,7 +81,9 @@ def test_a_spring_may_push_open(solve, force) -> None:
 
 
 def test_a_loose_spring_is_reported_and_does_not_pull(solve, force) -> None:
-    state = solve(PARTS.replace("SPRING", "rate: 10 N/mm, compression: 2 mm, pushes: open"), {"pump flow": "30 gpm"})
+    state = solve(
+        PARTS.replace("SPRING", "rate: 10 N/mm, compression: 2 mm, pushes: open"), {"pump flow": "30 gpm"}
+    )
     assert "spring hangs loose" in [f.what for f in state.findings]
     assert force(state, "poppet", "spring preload") == pytest.approx(20.0)
     assert force(state, "poppet", "spring rate x lift") == pytest.approx(-20.0)

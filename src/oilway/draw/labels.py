@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 CELL = 3.0  # pt: the page is looked at through a grid of this size
-LEADERS = 600  # places tried, nearest first, for one that a straight line reaches without crossing anything
+LEADERS = 600  # places tried, nearest first: a label far away is worse than a line that crosses a curve
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def free_place(anchor: Floats, width: float, height: float, taken: Floats, area:
     """The place in ``area`` nearest to ``anchor`` (2,) for a label that covers none of the ``taken`` points.
 
     A line from the anchor to the label crosses none either, except within ``reach`` of the anchor, if there is
-    such a place.  On a full page it is the place that covers the fewest.
+    such a place nearby.  On a full page it is the place that covers the fewest.
     """
     corner, cells = np.array([area.x, area.y]), np.array([area.width, area.height]) // CELL
     edges = [low + CELL * np.arange(n + 1) for low, n in zip(corner, cells, strict=True)]

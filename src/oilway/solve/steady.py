@@ -73,8 +73,13 @@ class _Problem:
 
     def inertia(self, z: Vector, damper: float) -> Vector:
         """What each balance stores per unit of its unknown; parts creep against a damper."""
+        import os
+
+        z = np.where(self.is_pressure, np.maximum(z, float(os.environ.get("PMIN", "-1e9")) / self.system.scale), z)
         storage = self.system.storage(z * self.system.scale, self.th)
         storage[self.is_drive] = damper
+        vi = float(os.environ.get("VI", "1e9"))
+        storage = np.where([u.kind == "velocity" for u in self.system.unknowns], np.minimum(storage, vi), storage)
         return storage * self.system.scale / self.system.row_scale
 
 

@@ -74,7 +74,7 @@ class Curve:
     @property
     def override_share(self) -> float:
         """Override as a share of the cracking pressure."""
-        return self.override / self.cracking
+        return self.override / self.cracking if self.cracking > 0 else float("inf")
 
     @property
     def over_first_opening(self) -> float:
@@ -127,12 +127,24 @@ def relief_curve(
     down = march(system, th, pump, flows[::-1], start=up[-1])[::-1]
     inlet = system.index[f"pressure in {machine.parts[PUMP].nodes['outlet']}"]
     outlet = machine.parts[PUMP].nodes["inlet"]
+    openings = _openings(system, th, inlet, flows, up)
     return Curve(
         machine.title, flows,
         np.array([z[inlet] for z in up]), np.array([z[inlet] for z in down]),
         cracked_flow, float(th[system.parameters[f"{outlet}.pressure"]]),
-        _openings(system, th, inlet, flows, up),
+        openings,
+        _notes(openings, cracked_flow),
     )  # fmt: skip
+
+
+def _notes(openings: list[Opening], cracked_flow: float) -> list[str]:
+    """What a reader of the figures must know."""
+    if openings and openings[0].flow <= cracked_flow:
+        return []
+    return [
+        "leakage alone carries the flow that counts as cracked: no part has left its seat at that pressure; "
+        "look at where parts leave their seats, or take a larger flow as cracked"
+    ]
 
 
 def _spaced(low: float, high: float, points: int, through: float) -> Vector:

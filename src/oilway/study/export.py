@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import isfinite
 from typing import Any
 
 from oilway import quantity
@@ -79,7 +80,8 @@ def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
         "full flow": _amount(curve.full_flow, "flow", units),
         "cracking flow": _amount(curve.cracked_flow, "flow", units),
         "pressures": _group({name: getattr(curve, name) for name in figures}, "pressure", units),
-        "override share": curve.override_share,
+        "override share": curve.override_share if isfinite(curve.override_share) else None,
+        "notes": curve.notes,
         "gradient": {"unit": gradient_unit(units), "value": gradient(curve, units)},
         "openings": {
             o.part: {

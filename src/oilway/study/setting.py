@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from oilway import quantity
 from oilway.errors import ImpossibleCircuit, InputError, NoSolution, Problem
@@ -17,6 +18,7 @@ from oilway.solve.steady import steady
 
 EXACT = 1.0  # Pa: how close a solved setting comes
 STIFFEST, SOFTEST = 1e8, 1e2  # N/m: between these a spring rate is looked for
+HALVINGS = 40
 BEYOND = 20.0  # times 'most turns': how far the search may go before the reach of the adjuster is judged
 
 
@@ -87,7 +89,7 @@ def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine
         machine = machine.with_part(mounted.prefix + owner, {record: rate})
         solved = f"turns {turns:.3f} and {rate_name} {quantity.show(rate, 'rate')} solved"
     if not turns <= most * (1 + 1e-9):
-        raise _out_of_reach(bench, mounted, setting, most)
+        raise _out_of_reach(bench, mounted, setting, most, turns)
     machine = machine.with_part(mounted.adjuster, {"turns": min(turns, most)})
     machine.notes.append(f"{mounted.name}: set to {describe(setting)}; {solved}")
     return machine
@@ -113,20 +115,37 @@ def _solve_rate(bench: _Stand, mounted: Mounted, setting: Setting, most: float) 
     nominal = float(bench.th[column])
 
     def off(log_rate: float) -> float:
+        """Full-flow pressure too high by this much; nan where so stiff a spring cannot crack so low."""
         bench.th[column] = math.exp(log_rate)
         # The same preload takes fewer turns of a stiffer spring, so the search is bounded by preload.
         furthest = BEYOND * most * nominal / bench.th[column]
         if math.isnan(bench.solve_turns(cracking, setting.cracked_flow, furthest)):
-            raise _unreachable(mounted, setting)
+            return math.nan
         return bench.pressure(setting.flow) - setting.pressure
 
-    low, high = math.log(SOFTEST), math.log(STIFFEST)
-    ends = off(low), off(high)
-    if ends[0] * ends[1] > 0:
+    log_rate = _root_below_nan(off, math.log(SOFTEST), math.log(STIFFEST))
+    if log_rate is None:
         raise _unreachable(mounted, setting)
-    log_rate = bracket_root(off, low, high, EXACT, ends)
     off(log_rate)
     return name, math.exp(log_rate), float(bench.th[bench.turns])
+
+
+def _root_below_nan(off: Callable[[float], float], low: float, high: float) -> float | None:
+    """Where ``off`` changes from below to above zero, though it may turn to nan somewhere above that."""
+    at_low, at_high = off(low), off(high)
+    if not at_low < 0:
+        return None
+    beyond = high
+    for _ in range(HALVINGS):
+        if at_high > 0:
+            return bracket_root(off, low, high, EXACT, (at_low, at_high))
+        if math.isnan(at_high):
+            beyond = high
+        else:
+            low, at_low = high, at_high
+        high = 0.5 * (low + beyond)
+        at_high = off(high)
+    return None
 
 
 def _unreachable(mounted: Mounted, setting: Setting) -> ImpossibleCircuit:
@@ -138,14 +157,18 @@ def _unreachable(mounted: Mounted, setting: Setting) -> ImpossibleCircuit:
     )
 
 
-def _out_of_reach(bench: _Stand, mounted: Mounted, setting: Setting, most: float) -> NoSolution:
+def _out_of_reach(bench: _Stand, mounted: Mounted, setting: Setting, most: float, turns: float) -> NoSolution:
     reached = []
-    for turns in (0.0, most):
-        bench.th[bench.turns] = turns
+    for end in (0.0, most):
+        bench.th[bench.turns] = end
         reached.append(quantity.show(bench.pressure(setting.flow), "pressure"))
+    hint = f"at that flow it reaches {reached[0]} fully out and {reached[1]} fully in ({most:g} turns)"
+    if setting.cracking is not None and math.isfinite(turns):
+        rate = quantity.show(float(bench.th[bench.system.parameters[mounted.valve.cracking_solves]]), "rate")
+        hint = f"both pressures want a spring of {rate} turned in {turns:.1f} turns; its adjuster has {most:g}"
     return ImpossibleCircuit(
         f"{mounted.name}: a setting of {describe(setting)} is out of its adjuster's reach",
         equation=f"setting of {mounted.name}",
         unknown=f"{mounted.adjuster}.turns",
-        hint=f"at that flow it reaches {reached[0]} fully out and {reached[1]} fully in ({most:g} turns)",
+        hint=hint,
     )
