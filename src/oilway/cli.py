@@ -180,7 +180,7 @@ def demo(
     """Tell the story of the tipping-trailer hoist with both relief valves, and draw their curves."""
     from oilway.story_text import tell
 
-    tell(_console(None), folder)
+    tell(_console(None), folder, _called())
 
 
 # -- helpers -----------------------------------------------------------------------------------------------
@@ -193,6 +193,16 @@ def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
             raise InputError(Problem(Place(option), f"'{text.strip()}' is not of the form word=value"))
         pairs[word.strip()] = value.strip()
     return pairs
+
+
+def _called() -> str:
+    """How this program is called from here: its bare name where the shell finds it, else its path."""
+    program = Path(sys.argv[0])
+    if program.name == "__main__.py":
+        return "python -m oilway"
+    if shutil.which(program.name):
+        return program.stem
+    return str(program.relative_to(Path.cwd()) if program.is_relative_to(Path.cwd()) else program)
 
 
 def _quantity(text: str | None, kind: str) -> float | None:

@@ -15,8 +15,11 @@ HOLDS = 1e-6  # m/s: slower than 4 mm in an hour is called holding
 CREEPS = 1e-3  # m/s
 
 
-def tell(console: Console, folder: Path) -> None:
-    """Compute the story, print it, and leave the chart and the example files in ``folder``."""
+def tell(console: Console, folder: Path, command: str = "oilway") -> None:
+    """Compute the story, print it, and leave the chart and the example files in ``folder``.
+
+    ``command`` is how Oilway is called here, for the lines that say what to run next.
+    """
     from oilway.draw.chart import save_curves
 
     told = story()
@@ -34,7 +37,7 @@ def tell(console: Console, folder: Path) -> None:
     _print_chambers(console, told)
     _print_close(console, told)
     _print_curves(console, told, chart)
-    _print_next(console, folder)
+    _print_next(console, folder, command)
 
 
 def _print_loads(console: Console, told: Story) -> None:
@@ -129,13 +132,13 @@ def _print_curves(console: Console, told: Story, chart: Path) -> None:
     console.print(f"  both on one chart: {chart}\n", highlight=False)
 
 
-def _print_next(console: Console, folder: Path) -> None:
+def _print_next(console: Console, folder: Path, command: str) -> None:
     console.print("[bold]Run next[/]", highlight=False)
     for line in (
-        f'oilway explain {folder / "tipping_hoist.yaml"} --at "load pressure=2150 psi, engine speed=800 rpm"',
-        'oilway explain "pilot relief"',
-        'oilway curve "direct relief" "pilot relief" -o curves.svg',
-        f"oilway check {folder / 'tipping_hoist.yaml'}     (the file is commented: change it and run again)",
+        f'{command} explain {folder / "tipping_hoist.yaml"} --at "load pressure=2150 psi, engine speed=800 rpm"',
+        f'{command} explain "pilot relief"',
+        f'{command} curve "direct relief" "pilot relief" -o curves.svg',
+        f"{command} check {folder / 'tipping_hoist.yaml'}     (the file is commented: change it and run again)",
     ):
         console.print(f"  {line}", highlight=False, soft_wrap=True)
     console.print(AUTHORITY, style="italic", highlight=False)
