@@ -55,7 +55,7 @@ AIR = "pressure below the point where air comes out of the oil; at full vacuum a
 # Oil holds no tension: at this absolute pressure a void of vapour and air opens instead (common practice).
 VOID = 0.05e5  # Pa absolute
 # The drive of the pressure below the void: any slope gives the same pressure and the same void.
-OPENING = 1e-8  # kg/(s Pa)
+OPENING = 1e-6  # kg/(s Pa)
 # No mobile or industrial circuit of this kind lives beyond 1000 bar: an equilibrium up there only says that
 # nothing relieves the pump but its own slip.
 BEYOND_REASON = 100e6  # Pa

@@ -16,7 +16,7 @@ from oilway.laws.restrictions import annular_gap_flow
 SPEED_SCALE = 0.1  # m/s
 # The drive of the velocity: K (v - w) is the force of end stop and seal friction at rest, for any K.
 K = 1e6  # N s/m
-FREE = 1e3  # m/s: beyond any velocity, so no end stop
+FREE = 1e12  # m/s: beyond what a solve could reach, so no end stop; a load that nothing holds finds no rest
 
 
 class Cylinder(Element):
@@ -102,6 +102,11 @@ class Cylinder(Element):
             net.oil["mu"],
         )
         net.flow(self, cap, rod, 0.5 * (cap.rho + rod.rho) * bypass, "annular gap law")
+
+    @classmethod
+    def links(cls) -> list[tuple[str, str]]:
+        """No oil passes a piston on its way to the tank; what leaks by its seal relieves no pump."""
+        return []
 
     def load(self, net: Network, element: Element, force: SX, mass: SX) -> None:
         """Put a load on the rod: a force against extending, and a mass to accelerate."""

@@ -41,7 +41,7 @@ class TestLoad(Element):
     records = (
         amount("load pressure", "pressure", "pressure at which it takes oil", low="0 psi", high="10000 psi"),
         choice("load check", "a check valve keeps its oil from coming back", ("yes", "no"), "yes"),
-        amount("steepness", "number", "pressure rise over flow, Pa s/m3", "100000", "1000", "1e12"),
+        amount("steepness", "number", "pressure rise over flow, Pa s/m3", "1e6", "1000", "1e12"),
     )
     axes: ClassVar[dict[str, str]] = {"load pressure": "load pressure"}
 

@@ -91,9 +91,9 @@ def machine_from_tree(tree: Block, path: Path) -> Machine:
             parts.where, "machine file: it has no parts", "add 'parts:' with a tank, a pump, a relief ..."
         )
     mount_parts(parts, "", path.parent, out, problems)
+    point, trapped = (block_of(tree, key, problems, "machine file") for key in ("operating point", "trapped"))
     machine = _finish(Machine(title, path, out.parts, oil, temperature, notes=notes), out, problems)
-    machine.point = _operating_point(machine, block_of(tree, "operating point", problems, "machine file"))
-    machine.trapped = _trapped(machine, block_of(tree, "trapped", problems, "machine file"))
+    machine.point, machine.trapped = _operating_point(machine, point), _trapped(machine, trapped)
     return machine
 
 

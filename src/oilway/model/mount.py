@@ -163,7 +163,7 @@ def with_changes(parts: Block, changes: Block, problems: Problems, owner: str) -
 
 def join_chambers(out: Assembly, problems: Problems) -> None:
     """Resolve every chamber name and reference; merge the chambers behind connected ports with the outside."""
-    for name in list(out.parts):
+    for name in sorted(out.parts):  # volumes add up in this order, whatever the order of the text
         target = out.real(name)
         if target == name:
             continue
