@@ -45,11 +45,14 @@ class OilwayRun(SphinxDirective):
     }
 
     def run(self) -> list[nodes.Node]:
-        """Run the command and return it with its output as one block."""
+        """Run the command and return it with its output as one block; a failure is told with page and line."""
         command = self.arguments[0]
-        lay_out(shlex.split(command), self.options.get("typo", ""))
-        said = output(command, self.options.get("exit", 0))
-        shown = excerpt(said, self.options.get("from", ""), self.options.get("until", ""))
+        try:
+            lay_out(shlex.split(command), self.options.get("typo", ""))
+            said = output(command, self.options.get("exit", 0))
+            shown = excerpt(said, self.options.get("from", ""), self.options.get("until", ""))
+        except (ValueError, RuntimeError, subprocess.TimeoutExpired) as wrong:
+            raise self.error(f"oilway {command}: {wrong}") from wrong
         text = "\n".join([f"$ oilway {command}", *shown])
         return [nodes.literal_block(text, text, language="text")]
 
@@ -80,7 +83,7 @@ def output(command: str, status: int) -> list[str]:
         check=False,
     )
     if done.returncode != status:
-        raise RuntimeError(f"oilway {command} ended with {done.returncode}, not {status}:\n{done.stdout}")
+        raise RuntimeError(f"ended with {done.returncode}, not {status}:\n{done.stdout}")
     return [line.rstrip() for line in done.stdout.strip("\n").splitlines()]
 
 

@@ -16,7 +16,7 @@ MODULES = sorted((SRC / "oilway").rglob("*.py"))
 # Lowest first; what shares a floor may import each other.
 FLOORS: tuple[tuple[str, ...], ...] = (
     ("errors",),
-    ("quantity",),
+    ("quantity", "files"),
     ("laws",),
     ("oil",),
     ("elements",),

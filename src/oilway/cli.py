@@ -16,6 +16,7 @@ from typing import Annotated, Any
 import typer
 
 from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
+from oilway.files import write_whole
 
 app = typer.Typer(
     add_completion=False,
@@ -227,7 +228,7 @@ def _print(output: Path | None, draw: Any) -> None:
 
     text = io.StringIO()
     draw(_console(text))
-    _write(output, text.getvalue())
+    write_whole(output, text.getvalue())
 
 
 def _write_json(data: Any, output: Path | None) -> None:
@@ -235,17 +236,7 @@ def _write_json(data: Any, output: Path | None) -> None:
     if output is None:
         sys.stdout.write(text)
     else:
-        _write(output, text)
-
-
-def _write(path: Path, text: str) -> None:
-    """Write beside the file and put it in place whole, so that nothing is half-written."""
-    beside = path.with_name(path.name + ".part")
-    try:
-        beside.write_text(text, encoding="utf-8")
-        beside.replace(path)
-    except OSError as err:
-        raise InputError(Problem(Place(str(path)), f"cannot be written: {err.strerror}")) from None
+        write_whole(output, text)
 
 
 def _end(limit_broken: bool) -> None:

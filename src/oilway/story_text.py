@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 from rich.console import Console
 
 from oilway import quantity
+from oilway.files import copy_into
 from oilway.study.story import Story, Told, story
 from oilway.text import AUTHORITY, new_table, put, row
 
@@ -23,11 +23,9 @@ def tell(console: Console, folder: Path, command: str = "oilway") -> None:
     from oilway.draw.chart import save_curves
 
     told = story()
-    folder.mkdir(parents=True, exist_ok=True)
+    copy_into(folder, sorted(told.files.glob("*.yaml")))
     chart = folder / "two-reliefs.svg"
     save_curves(told.curves, chart, title="Same setting, two relief valves")
-    for path in sorted(told.files.glob("*.yaml")):
-        shutil.copyfile(path, folder / path.name)
     console.print("[bold]Brackwater Quarry: the tipping-trailer hoist[/] (an invented machine)", highlight=False)
     console.print(
         "One hoist, one setting - 2300 psi with 18 gpm over the valve - and two relief valves to choose from.\n",

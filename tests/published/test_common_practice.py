@@ -19,7 +19,7 @@ TEN = 10 * PSI
 LOAD, FLOW = "test load.load pressure", "test pump.flow"
 
 DIRECT = {"setting": "cracks 2500 psi, 3000 psi at 25 gpm", "poppet.dry friction": "0 N"}
-# A main spring worth 50 psi: 30 psi of preload, the rest rate x lift and what the collar leaves of the jet's force.
+# A main spring worth 50 psi: 30 psi of preload, the rest rate x lift and what the collar leaves of the jet.
 TWO_STAGE = {
     "setting": "3000 psi at 25 gpm",
     "main spring.compression": "15.6 mm",
@@ -108,14 +108,14 @@ def test_cp3_below_cracking_every_chamber_reads_the_load(
         state = solve_point(machine, {LOAD: load * PSI})
         for chamber in chambers:
             assert state.pressures[chamber] == pytest.approx(state.pressures["inlet"], abs=1.0)
-            # the stand's load pushes back a little harder with flow: 0.03 psi at 25 gpm
-            assert state.pressures[chamber] == pytest.approx(load * PSI, abs=0.05 * PSI)
+            # the stand's load pushes back a little harder with flow (its steepness): 0.23 psi at 25 gpm
+            assert state.pressures[chamber] == pytest.approx(load * PSI, abs=0.25 * PSI)
         assert state.pressures["outlet"] == 0.0
         assert all(s.word == "seated" for s in state.statuses.values())
 
 
 def test_cp4_load_between_cracking_and_setting(direct: oilway.Machine, two_stage: oilway.Machine) -> None:
-    """Common practice: 2800 psi with the lever open loses oil over the direct valve and none over the two-stage."""
+    """Common practice: 2800 psi loses oil over the direct valve and none over the two-stage."""
     over_direct = solve_point(direct, {LOAD: 2800 * PSI})
     lost = over_direct.at_no_pressure(over_direct.flow_through("seat"))
     assert 0.4 * parse("25 gpm", "flow") < lost < 0.8 * parse("25 gpm", "flow")
@@ -125,7 +125,7 @@ def test_cp4_load_between_cracking_and_setting(direct: oilway.Machine, two_stage
 
 
 def test_cp5_orifice_flow_equals_pilot_flow_while_the_main_part_rests(two_stage: oilway.Machine) -> None:
-    """Common practice: flow through the orifice of the main part equals pilot flow whenever the main part rests."""
+    """Common practice: orifice flow equals pilot flow whenever the main part rests."""
     for load in (2955, 2965, 2980):
         state = solve_point(two_stage, {LOAD: load * PSI})
         assert state.statuses["pilot poppet"].word == "open"

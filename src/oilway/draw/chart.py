@@ -23,6 +23,7 @@ import numpy as np
 from oilway import quantity
 from oilway.draw.labels import Box, Floats, along, free_place, inside, spread
 from oilway.errors import InputError, Place, Problem, did_you_mean
+from oilway.files import write_whole
 from oilway.quantity import Units, show
 from oilway.study.curve import Curve
 
@@ -104,7 +105,7 @@ def draw_curves(curves: Sequence[Curve], *, units: Units = "shop", title: str = 
 def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop", title: str = "") -> None:
     """Write the chart to ``path``, whose ending (.svg, .png or .pdf) says how.
 
-    Errors: :class:`InputError` for another ending and as :func:`draw_curves`; ``OSError`` of the file.
+    Errors: :class:`InputError` for another ending, as :func:`draw_curves`, and where it cannot be written.
     """
     path = Path(path)
     suffix = path.suffix.lower()
@@ -113,12 +114,14 @@ def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop"
         hint = did_you_mean(suffix, SUFFIXES) or f"write '{path.stem or 'chart'}.svg'"
         raise InputError(Problem(Place(str(path)), what, hint))
     if suffix == ".svg":
-        path.write_text(draw_curves(curves, units=units, title=title), encoding="utf-8", newline="\n")
+        write_whole(path, draw_curves(curves, units=units, title=title))
         return
     words = "Description" if suffix == ".png" else "Subject"
     metadata = {**METADATA[suffix], "Title": _heading(curves, title), words: alt_text(curves, units)}
     with _chart(curves, units, title) as figure:
-        figure.savefig(path, format=suffix[1:], dpi=DPI, metadata=metadata)
+        picture = io.BytesIO()
+        figure.savefig(picture, format=suffix[1:], dpi=DPI, metadata=metadata)
+    write_whole(path, picture.getvalue())
 
 
 def alt_text(curves: Sequence[Curve], units: Units = "shop") -> str:

@@ -61,7 +61,8 @@ class Cylinder(Element):
         net.balances[self.name] = net.balances[name]
         net.balances[self.name].storage = net.value(self, "mass")
         self.band = net.friction * (1 - net.motion) * net.value(self, "seal friction") / K
-        self.held = ca.fmin(ca.fmax(self.w, -self.band), self.band)
+        # In motion the band is left out by its factor too: where it is empty its slope is one half, not zero.
+        self.held = (1 - net.motion) * ca.fmin(ca.fmax(self.w, -self.band), self.band)
         position, stroke = net.value(self, "position"), net.value(self, "stroke")
         low = ca.if_else(position <= 0, 0.0, -FREE) - net.motion * FREE
         high = ca.if_else(position >= stroke, 0.0, FREE) + net.motion * FREE

@@ -50,8 +50,7 @@ class MovingPart(Element):
             )
         )
         net.balances[self.name] = net.balances[f"lift of {self.name}"]
-        v = ca.SX.sym(f"speed of {self.name}")
-        net.speeds[self.name] = v
+        v = net.speeds[self.name] = net.symbol()
         self.s = s
         self.y = self._after_friction(net, s)
         travel = net.value(self, "travel")

@@ -116,6 +116,7 @@ class Network:
     """Collects what the elements contribute; ``model.assemble`` turns it into a System."""
 
     def __init__(self) -> None:
+        self._symbols = 0
         self.unknowns: dict[str, Unknown] = {}
         self.symbols: dict[str, SX] = {}
         self.balances: dict[str, Balance] = {}
@@ -137,16 +138,21 @@ class Network:
         self.friction = self.parameters[FRICTION]
 
     # -- declaring -----------------------------------------------------------------------------------------
+    def symbol(self) -> SX:
+        """A fresh symbol.  It carries no name of the file's: CasADi reads meaning into brackets."""
+        self._symbols += 1
+        return ca.SX.sym(f"s{self._symbols}")
+
     def parameter(self, name: str, value: float) -> SX:
         """Add a parameter (SI) by full name and return its symbol."""
-        symbol = ca.SX.sym(name)
+        symbol = self.symbol()
         self.parameters[name] = symbol
         self.defaults[name] = value
         return symbol
 
     def unknown(self, unknown: Unknown) -> SX:
         """Add an unknown with an empty balance and return its symbol."""
-        symbol = ca.SX.sym(unknown.name)
+        symbol = self.symbol()
         self.unknowns[unknown.name] = unknown
         self.symbols[unknown.name] = symbol
         self.balances[unknown.name] = Balance()

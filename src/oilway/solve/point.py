@@ -6,6 +6,7 @@ from typing import Literal
 
 import numpy as np
 
+from oilway.elements.chamber import VOID
 from oilway.elements.network import FRICTION
 from oilway.errors import InputError, Place, Problem
 from oilway.model.machine import OIL_TEMPERATURE, Machine
@@ -46,11 +47,11 @@ def solve_point(
     _check_point(machine, point or {})
     th = pushed(system, machine.theta(point), push)
     z = steady(system, th, start, effort)
+    if (raised := _out_of_void(machine, z, th)) is not None:
+        z = steady(system, th, raised, effort)
     isolated = isolated_chambers(system, z, th)
     if isolated:
-        for chamber in isolated:
-            z[system.index[f"pressure in {chamber}"]] = machine.trapped.get(chamber, 0.0)
-        z = steady(system, th, z, effort)
+        z = steady(system, th, _with_trapped(machine, z, th), effort)
         isolated = isolated_chambers(system, z, th)
     state = build_state(machine, {**machine.point, **(point or {})}, th, z)
     state.isolated = isolated
@@ -59,13 +60,64 @@ def solve_point(
 
 def isolated_chambers(system: System, z: Vector, th: Vector) -> list[str]:
     """Chambers whose pressure no balance fixes: shut off on all sides, with nothing leaking."""
+    return [system.unknowns[k].owner for k in _unfixed(system, _free(system, z, th))]
+
+
+def _free(system: System, z: Vector, th: Vector) -> Vector:
+    """Directions (k, n) of the scaled unknowns in which nothing changes any balance."""
     _, jacobian = system.scaled(z, th)
+    if not jacobian.size:
+        return np.zeros((0, 0))
     _, sizes, directions = np.linalg.svd(jacobian)
-    free = directions[sizes < NULL * max(float(sizes[0]), 1.0)]
-    if not len(free):
-        return []
-    share = np.max(np.abs(free), axis=0)
-    return [u.owner for k, u in enumerate(system.unknowns) if u.kind == "pressure" and share[k] > TAKES_PART]
+    free: Vector = directions[sizes < NULL * max(float(sizes[0]), 1.0)]
+    return free
+
+
+def _unfixed(system: System, free: Vector) -> list[int]:
+    """The pressures that take part in a free direction."""
+    share = np.max(np.abs(free), axis=0, initial=0.0)
+    return [k for k, u in enumerate(system.unknowns) if u.kind == "pressure" and share[k] > TAKES_PART]
+
+
+def _out_of_void(machine: Machine, z: Vector, th: Vector) -> Vector | None:
+    """z with vacuum undone in chambers that nothing feeds or drains; None where there is no such chamber.
+
+    On its way to rest a solve may pull a shut-in chamber down to vacuum, where the void hides that nothing
+    fixes its pressure.
+    """
+    system, lowest = machine.system, VOID - th[machine.system.parameters["oil.p_ambient"]]
+    void = [k for k, u in enumerate(system.unknowns) if u.kind == "pressure" and z[k] < lowest]
+    if not void:
+        return None
+    raised = z.copy()
+    for k in void:
+        raised[k] = machine.trapped.get(system.unknowns[k].owner, 0.0)
+    unfixed = _unfixed(system, _free(system, raised, th))
+    if not set(void) & set(unfixed):
+        return None
+    keep = [k for k in void if k not in unfixed]
+    raised[keep] = z[keep]
+    return raised
+
+
+def _with_trapped(machine: Machine, z: Vector, th: Vector) -> Vector:
+    """z moved along its free directions, one chamber after the other, to the pressures trapped there.
+
+    Two ends of a cylinder under load change together, so only one of them can be given: one named under
+    ``trapped`` comes first, else the one that needs the least change to stand at 0.
+    """
+    system = machine.system
+    free, scaled = _free(system, z, th), z / system.scale
+    while len(free) and (open_ones := _unfixed(system, free)):
+        owners = {k: system.unknowns[k].owner for k in open_ones}
+        move = {k: machine.trapped.get(o, 0.0) / system.scale[k] - scaled[k] for k, o in owners.items()}
+        along = {k: free.T @ free[:, k] / (free[:, k] @ free[:, k]) for k in owners}
+        reach = {k: abs(move[k]) * float(np.abs(along[k]).max()) for k in owners}
+        chosen = min(owners, key=lambda k: (owners[k] not in machine.trapped, reach[k]))
+        scaled += move[chosen] * along[chosen]
+        # What is left: the directions that do not change the chamber just set.
+        free = np.linalg.svd(free[:, [chosen]].T)[2][1:] @ free
+    return scaled * system.scale
 
 
 def _check_point(machine: Machine, point: dict[str, float]) -> None:

@@ -120,7 +120,7 @@ def _watch(state: State, limit: Limit, value: float) -> None:
     bound = limit.low if too_low else limit.high
     finding = Finding(limit.part, limit.what, value, float(bound or 0.0), limit.kind)
     if limit.impossible:
-        raise ImpossibleCircuit(str(finding), unknown=limit.part)
+        raise ImpossibleCircuit(str(finding))
     state.findings.append(finding)
 
 

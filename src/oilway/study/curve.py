@@ -12,6 +12,7 @@ from oilway.model.machine import Machine
 from oilway.model.setting import CRACKED
 from oilway.model.system import System, Vector
 from oilway.solve.curve import march
+from oilway.solve.point import pushed
 from oilway.solve.root import bracket_root
 from oilway.solve.steady import steady
 
@@ -163,26 +164,25 @@ def _seated(machine: Machine, th: Vector, flow: float) -> Vector:
 
 
 def _openings(system: System, th: Vector, inlet: int, flows: Vector, up: list[Vector]) -> list[Opening]:
-    """Where each part leaves its seat, located between two points of the rising branch."""
+    """Where each part leaves its seat against its dry friction, between two points of the rising branch."""
     found = []
-    th = th.copy()
+    th = pushed(system, th, "open")
     pump = system.parameters[f"{PUMP}.flow"]
-    for part in system.moving:
-        drive = system.index[f"lift of {part}"]
-        k = next((k for k, z in enumerate(up) if z[drive] > 0), None)
+    lifts = [[status.free for status in system.ledger(z, th)[1]] for z in up]
+    for i, part in enumerate(system.moving):
+        k = next((k for k, free in enumerate(lifts) if free[i] > 0), None)
         if k is None:
             continue
         flow, z = float(flows[k]), up[k]
         if k > 0:
             state = [up[k]]
 
-            def drive_at(q: float, state: list[Vector] = state, drive: int = drive) -> float:
+            def lift_at(q: float, state: list[Vector] = state, i: int = i) -> float:
                 th[pump] = q
                 state[0] = steady(system, th, state[0])
-                return float(state[0][drive])
+                return system.ledger(state[0], th)[1][i].free
 
-            ends = float(up[k - 1][drive]), float(up[k][drive])
-            flow = bracket_root(drive_at, float(flows[k - 1]), flow, 1e-12, ends)
+            flow = bracket_root(lift_at, float(flows[k - 1]), flow, 1e-12, (lifts[k - 1][i], lifts[k][i]))
             z = state[0]
         found.append(Opening(part, float(z[inlet]), flow))
     return sorted(found, key=lambda opening: opening.flow)

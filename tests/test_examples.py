@@ -1,0 +1,83 @@
+"""Every example file does its job from a copy in another place, by every verb that fits it."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from oilway.cli import app
+from oilway.study.story import examples
+
+FILES = sorted(p.name for p in examples().glob("*.yaml"))
+VALVES = [name for name in FILES if "\nvalve:" in (examples() / name).read_text(encoding="utf-8")]
+PLACES_OF_ITS_AUTHOR = ("/home/", "/root/", "/work/", "C:\\")
+
+
+@pytest.fixture
+def copy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """All example files in a folder of their own, which is also where commands run."""
+    folder = tmp_path / "copy"
+    shutil.copytree(examples(), folder)
+    monkeypatch.chdir(folder)
+    return folder
+
+
+@pytest.fixture
+def run() -> Callable[..., Result]:
+    def call(*words: str) -> Result:
+        ended = CliRunner().invoke(app, list(words))
+        assert ended.exit_code == 0, ended.output + repr(ended.exception)
+        return ended
+
+    return call
+
+
+def test_there_are_examples_of_both_sorts() -> None:
+    assert VALVES
+    assert set(FILES) - set(VALVES)
+
+
+@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("verb", ["check", "explain"])
+def test_an_example_is_checked_and_explained(copy: Path, run: Callable[..., Result], name: str, verb: str) -> None:
+    assert json.loads(run(verb, name, "--json").output)
+    assert "LIMIT" not in run(verb, name).output
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_an_example_stands_still_when_nudged(copy: Path, run: Callable[..., Result], name: str) -> None:
+    assert all(item["stability"]["stable"] for item in json.loads(run("explain", name, "--json").output))
+
+
+@pytest.mark.parametrize("name", VALVES)
+def test_an_example_valve_has_a_curve(copy: Path, run: Callable[..., Result], name: str) -> None:
+    (data,) = json.loads(run("curve", name, "--json").output)
+    values = data["pressures"]["values"]
+    assert 0 < values["reseating"] <= values["cracking"] < values["full"]
+    run("curve", name, "direct relief", "-o", "chart.svg")
+    assert (copy / "chart.svg").stat().st_size > 1000
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_an_example_says_what_it_is_and_whose_it_is_not(name: str) -> None:
+    text = (examples() / name).read_text(encoding="utf-8")
+    assert text.startswith("# ")
+    assert "Brackwater" in text
+    assert not any(place in text for place in PLACES_OF_ITS_AUTHOR)
+
+
+def test_the_demo_leaves_its_files_and_they_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run) -> None:
+    monkeypatch.chdir(tmp_path)
+    told = run("demo", "--folder", "mine").output
+    left = sorted(p.name for p in (tmp_path / "mine").iterdir())
+    assert set(FILES) <= set(left)
+    assert [name for name in left if name.endswith(".svg")]
+    assert not [name for name in left if name.endswith(".part")]
+    for name in FILES:
+        run("check", f"mine/{name}")
+    assert "mine/tipping_hoist.yaml" in told
