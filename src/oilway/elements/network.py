@@ -88,11 +88,15 @@ class Node:
 
 @dataclass
 class Mover:
-    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position."""
+    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position.
+
+    ``place`` is where it stands for the oil it displaces: the lift, in motion with the give of seat and stop.
+    """
 
     name: str
     x: SX
     v: SX
+    place: SX
     body: bool
 
 
@@ -126,6 +130,7 @@ class Network:
         self.movers: dict[str, Mover] = {}
         self.speeds: dict[str, SX] = {}  # moving part -> speed symbol, zero at rest
         self.velocities: dict[str, SX] = {}  # cylinder -> velocity, solved at rest
+        self.positions: dict[str, tuple[SX, SX]] = {}  # cylinder -> its position in motion, and where it rests
         self.cylinders: dict[str, Cylinder] = {}
         self.status: dict[str, tuple[SX, SX]] = {}  # moving part -> (lift before the stops, travel)
         self.volumes: dict[str, SX] = {}
@@ -249,3 +254,8 @@ class Network:
 
     def _term(self, term: Term, value: SX) -> None:
         self.terms.append((term, value))
+
+    def add_compliance(self, chamber: str, give: SX) -> None:
+        """Add walls or gas that give way by ``give`` (m3/Pa), as the volume of oil that gives way as much."""
+        node = self.nodes[chamber]
+        self.add_volume(chamber, give * node.rho / node.slope)

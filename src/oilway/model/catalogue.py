@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from oilway.elements.accumulator import Accumulator
 from oilway.elements.base import Element
 from oilway.elements.chamber import Chamber
 from oilway.elements.check_valve import CheckValve
@@ -40,6 +41,7 @@ ELEMENTS: tuple[type[Element], ...] = (
     FixedPump,
     Cylinder,
     Load,
+    Accumulator,
     Gauge,
     FlowMeter,
     TestPump,
