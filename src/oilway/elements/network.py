@@ -88,15 +88,11 @@ class Node:
 
 @dataclass
 class Mover:
-    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position.
-
-    ``place`` is where it stands for the oil it displaces: the lift, in motion with the give of seat and stop.
-    """
+    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position."""
 
     name: str
     x: SX
     v: SX
-    place: SX
     body: bool
 
 
@@ -130,7 +126,6 @@ class Network:
         self.movers: dict[str, Mover] = {}
         self.speeds: dict[str, SX] = {}  # moving part -> speed symbol, zero at rest
         self.velocities: dict[str, SX] = {}  # cylinder -> velocity, solved at rest
-        self.positions: dict[str, tuple[SX, SX]] = {}  # cylinder -> its position in motion, and where it rests
         self.cylinders: dict[str, Cylinder] = {}
         self.status: dict[str, tuple[SX, SX]] = {}  # moving part -> (lift before the stops, travel)
         self.volumes: dict[str, SX] = {}
