@@ -7,8 +7,8 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density
-from oilway.elements.network import Network
-from oilway.elements.record import RATED, Port, amount
+from oilway.elements.network import SX, Network, Node
+from oilway.elements.record import RATED, Port, Record, amount
 from oilway.laws.power import laminar_slip_conductance
 
 
@@ -21,8 +21,11 @@ class FixedPump(Element):
     """
 
     kind = "fixed pump"
-    ports = (Port("inlet", "chamber it draws from"), Port("outlet", "chamber it delivers to"))
-    records = (
+    ports: ClassVar[tuple[Port, ...]] = (
+        Port("inlet", "chamber it draws from"),
+        Port("outlet", "chamber it delivers to"),
+    )
+    records: ClassVar[tuple[Record, ...]] = (
         amount(
             "displacement",
             "displacement",
@@ -64,30 +67,39 @@ class FixedPump(Element):
     axes: ClassVar[dict[str, str]] = {"engine speed": "engine speed"}
 
     def equations(self, net: Network) -> None:
-        """Add theoretical flow, slip, shaft power and losses."""
+        """Add theoretical flow, slip back to the inlet, shaft power and losses."""
+        self.deliver(net, net.value(self, "displacement"), net.node(self, "inlet"))
+
+    def deliver(self, net: Network, per_rev: SX, slips_to: Node) -> None:
+        """Add all terms of a pump that displaces ``per_rev`` (m3/rev) now and slips into a chamber."""
         a, b = net.node(self, "inlet"), net.node(self, "outlet")
-        per_rev = net.value(self, "displacement")
         speed = net.value(self, "engine speed") * net.value(self, "drive ratio")
         mass = a.rho * per_rev * speed
         net.flow(self, a, b, mass, "displacement x speed", heats=False)
-        conductance = laminar_slip_conductance(
-            net.value(self, "volumetric efficiency"),
-            per_rev,
-            net.value(self, "test speed"),
-            net.value(self, "test pressure"),
-            net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"]),
-        )
-        slip = conductance * (b.p - a.p) / net.oil["mu"]
-        net.flow(self, b, a, mean_density(net, a.name, b.name) * slip, "laminar slip")
+        slip = self.slip_conductance(net) * (b.p - slips_to.p) / net.oil["mu"]
+        net.flow(self, b, slips_to, mean_density(net, slips_to.name, b.name) * slip, "laminar slip")
         given = mass * (b.work - a.work)
         loss = np.abs(given) * (1 / net.value(self, "mechanical efficiency") - 1)
         net.power(self, "shaft power", -(given + loss), "torque x speed")
         net.power(self, "torque loss", loss, "torque x speed")
+        self._watch(net, a, b)
+
+    def slip_conductance(self, net: Network) -> SX:
+        """Conductance of the slip (m3), from its full displacement and its test point."""
+        return laminar_slip_conductance(
+            net.value(self, "volumetric efficiency"),
+            net.value(self, "displacement"),
+            net.value(self, "test speed"),
+            net.value(self, "test pressure"),
+            net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"]),
+        )
+
+    def _watch(self, net: Network, inlet: Node, outlet: Node) -> None:
         net.limit(
             self,
             "inlet pressure below the least allowed: the pump will cavitate",
-            a.p,
+            inlet.p,
             "pressure",
             low=self.number("least inlet pressure"),
         )
-        limit_rating(self, net, b.name)
+        limit_rating(self, net, outlet.name)

@@ -8,6 +8,7 @@ from oilway.elements.accumulator import Accumulator
 from oilway.elements.base import Element
 from oilway.elements.chamber import Chamber
 from oilway.elements.check_valve import CheckValve
+from oilway.elements.compensated_pump import CompensatedPump
 from oilway.elements.cylinder import Cylinder
 from oilway.elements.face import Face
 from oilway.elements.fixed_pump import FixedPump
@@ -17,6 +18,7 @@ from oilway.elements.gauge import Gauge
 from oilway.elements.lever import Lever
 from oilway.elements.line import Line
 from oilway.elements.load import Load
+from oilway.elements.load_sensing_pump import LoadSensingPump
 from oilway.elements.moving_part import MovingPart
 from oilway.elements.orifice import Orifice
 from oilway.elements.poppet_seat import PoppetSeat
@@ -39,6 +41,8 @@ ELEMENTS: tuple[type[Element], ...] = (
     Lever,
     CheckValve,
     FixedPump,
+    CompensatedPump,
+    LoadSensingPump,
     Cylinder,
     Load,
     Accumulator,
