@@ -25,7 +25,8 @@ FIRST_STEP, LARGEST_STEP, SHORTEST_STEP = 1e-4, 1e6, 1e-13  # s of pseudo-time
 POLISH_FROM = 1.0  # s: steps this long mean that little moves any more
 STEP_ITERATIONS, PATIENCE = 10, 3  # of one implicit step; how many may pass without a gain
 STEP_CLOSED = 1e-2  # an implicit step closes when its residual has fallen to this share
-STRIDE = {"pressure": 3e6, "drive": 1e-3, "flow": 2.0, "velocity": 1.0}  # largest move of one iteration, SI
+# Largest move of one iteration, SI.
+STRIDE = {"pressure": 3e6, "drive": 1e-3, "flow": 2.0, "velocity": 1.0, "rotation": 20.0, "share": 1.0}
 RUNAWAY = 1e9  # Pa: no equilibrium is looked for beyond
 
 
