@@ -38,7 +38,8 @@ class Chamber(Element):
         lowest = VOID - net.oil["p_ambient"]
         net.add_node(self.name, ca.fmax(drive, lowest), fixed=False)
         net.add_volume(self.name, net.value(self, "volume"))
-        self.void = OPENING * ca.fmax(lowest - drive, 0)
+        # In motion the drive itself goes on falling while the void grows, and comes back when oil fills it.
+        self.void = (1 - net.motion) * OPENING * ca.fmax(lowest - drive, 0)
 
     def equations(self, net: Network) -> None:
         """Let a void open at vacuum; watch the rating, and the pressure at which air comes out of the oil."""

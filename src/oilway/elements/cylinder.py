@@ -16,6 +16,7 @@ from oilway.laws.restrictions import annular_gap_flow
 SPEED_SCALE = 0.1  # m/s
 # The drive of the velocity: K (v - w) is the force of end stop and seal friction at rest, for any K.
 K = 1e6  # N s/m
+STOP, STOP_DAMPING = 1e8, 1.0  # N/m and s/m: end stops in motion
 FREE = 1e12  # m/s: beyond what a solve could reach, so no end stop; a load that nothing holds finds no rest
 
 
@@ -63,7 +64,9 @@ class Cylinder(Element):
         self.band = net.friction * (1 - net.motion) * net.value(self, "seal friction") / K
         # In motion the band is left out by its factor too: where it is empty its slope is one half, not zero.
         self.held = (1 - net.motion) * ca.fmin(ca.fmax(self.w, -self.band), self.band)
-        position, stroke = net.value(self, "position"), net.value(self, "stroke")
+        self.position = net.symbol()
+        net.positions[self.name] = (self.position, net.value(self, "position"))
+        position, stroke = self.position, net.value(self, "stroke")
         low = ca.if_else(position <= 0, 0.0, -FREE) - net.motion * FREE
         high = ca.if_else(position >= stroke, 0.0, FREE) + net.motion * FREE
         self.slid = self.w - self.held
@@ -78,7 +81,7 @@ class Cylinder(Element):
         cap, rod = net.node(self, "cap"), net.node(self, "rod")
         net.force(self.name, self, "cap pressure", self.cap_area * cap.p, "pressure x area")
         net.force(self.name, self, "rod pressure", -self.rod_area * rod.p, "pressure x area")
-        net.force(self.name, self, "end stop", K * (self.v - self.slid), "unilateral contact")
+        net.force(self.name, self, "end stop", K * (self.v - self.slid) + self._stops(net), "unilateral contact")
         sliding = net.motion * net.friction * net.value(self, "seal friction") * ca.tanh(self.v / CREEP)
         drag = K * self.held + sliding
         net.force(self.name, self, "seal friction", -drag, "Coulomb friction")
@@ -87,11 +90,17 @@ class Cylinder(Element):
         for end in (cap, rod):
             limit_rating(self, net, end.name)
 
+    def _stops(self, net: Network) -> SX:
+        """Force of the end stops in motion: stiff, one-sided, damped with indentation like a seat."""
+        inside, beyond = ca.fmax(-self.position, 0), ca.fmax(self.position - net.value(self, "stroke"), 0)
+        push = inside * ca.fmax(1 - STOP_DAMPING * self.v, 0) - beyond * ca.fmax(1 + STOP_DAMPING * self.v, 0)
+        return net.motion * STOP * push
+
     def _oil(self, net: Network) -> None:
         cap, rod = net.node(self, "cap"), net.node(self, "rod")
         net.swept(self, cap, self.cap_area * self.v, "area x velocity")
         net.swept(self, rod, -self.rod_area * self.v, "area x velocity")
-        position, stroke = net.value(self, "position"), net.value(self, "stroke")
+        position, stroke = self.position, net.value(self, "stroke")
         dead = net.value(self, "dead volume")
         net.add_volume(cap.name, dead + self.cap_area * position)
         net.add_volume(rod.name, dead + self.rod_area * (stroke - position))

@@ -35,5 +35,5 @@ class Face(Element):
         area = annulus_area(net.value(self, "diameter"), net.value(self, "inner diameter"))
         sign = 1.0 if self.text("pushes") == "open" else -1.0
         net.force(part.name, self, "pressure", sign * area * node.p, "pressure x area")
-        net.add_volume(node.name, sign * area * part.x)
+        net.add_volume(node.name, sign * area * part.place)
         net.swept(self, node, sign * area * part.v, "displaced by the moving part")

@@ -25,4 +25,4 @@ class Lever(Element):
     def declare(self, net: Network) -> None:
         """Add the mover; its speed is zero because the position is imposed."""
         travel = net.value(self, "position") * net.value(self, "stroke")
-        net.movers[self.name] = Mover(self.name, travel, 0.0, body=False)
+        net.movers[self.name] = Mover(self.name, travel, 0.0, travel, body=False)

@@ -56,14 +56,15 @@ class MovingPart(Element):
         travel = net.value(self, "travel")
         x = ca.fmin(ca.fmax(self.y, 0), travel)
         net.status[self.name] = (self.y, travel)
-        net.movers[self.name] = Mover(self.name, x, v, body=True)
+        net.movers[self.name] = Mover(self.name, x, v, x + net.motion * (self.y - x), body=True)
         net.balances[self.name].storage = net.value(self, "mass")
 
     def _after_friction(self, net: Network, s: SX) -> SX:
         reference = net.parameter(f"{self.name}.march reference", 0.0)
         acts = net.friction * (1 - net.motion)
         self.band = acts * net.value(self, "dry friction") / net.value(self, "contact stiffness")
-        self.held = ca.fmin(ca.fmax(s - reference, -self.band), self.band)
+        # By its factor too: where the band is empty the slope of the clip is one half, not zero.
+        self.held = (1 - net.motion) * ca.fmin(ca.fmax(s - reference, -self.band), self.band)
         return s - self.held
 
     def equations(self, net: Network) -> None:

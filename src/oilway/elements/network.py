@@ -88,11 +88,15 @@ class Node:
 
 @dataclass
 class Mover:
-    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position."""
+    """A moving part or lever as others see it: lift and speed; ``body`` is False for an imposed position.
+
+    ``place`` is where it stands for the oil it displaces: the lift, in motion with the give of seat and stop.
+    """
 
     name: str
     x: SX
     v: SX
+    place: SX
     body: bool
 
 
@@ -126,6 +130,7 @@ class Network:
         self.movers: dict[str, Mover] = {}
         self.speeds: dict[str, SX] = {}  # moving part -> speed symbol, zero at rest
         self.velocities: dict[str, SX] = {}  # cylinder -> velocity, solved at rest
+        self.positions: dict[str, tuple[SX, SX]] = {}  # cylinder -> its position in motion, and where it rests
         self.cylinders: dict[str, Cylinder] = {}
         self.status: dict[str, tuple[SX, SX]] = {}  # moving part -> (lift before the stops, travel)
         self.volumes: dict[str, SX] = {}
@@ -254,3 +259,8 @@ class Network:
         """Add walls or gas that give way by ``give`` (m3/Pa), as the volume of oil that gives way as much."""
         node = self.nodes[chamber]
         self.add_volume(chamber, give * node.rho / node.slope)
+
+    def torque(self, shaft: str, element: Element, label: str, value: SX, law: str) -> None:
+        """Add a torque (N m) on a shaft, positive the way it turns from inlet to outlet."""
+        self.balances[shaft].terms.append(value)
+        self._term(Term("torque", shaft, label, element.name, law), value)

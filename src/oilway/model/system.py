@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from oilway.elements.network import MOTION, SX, Limit, Network, Term, Unknown
 
 Vector = NDArray[np.float64]
+SPEED, PLACE = 0.1, 0.1  # m/s and m: sizes of the speeds of parts and the positions of cylinders in motion
 
 
 class Compiled:
@@ -39,6 +40,25 @@ class Compiled:
             memory[:] = argument
         self._run()
         return self.outputs
+
+
+@dataclass(frozen=True)
+class Motion:
+    """The motion form: d(states)/dt = rates(states, th), as symbols, with names and sizes of the states.
+
+    States are the unknowns, then the speeds of moving parts, then the positions of cylinders.  ``mass`` is the
+    oil in all chambers (kg) and ``into_tanks`` what flows into tanks (kg/s), so that a run can be checked.
+    """
+
+    states: SX
+    th: SX
+    rates: SX
+    names: list[str]
+    scale: Vector
+    parts: list[str]
+    cylinders: list[str]
+    mass: SX
+    into_tanks: SX
 
 
 @dataclass(frozen=True)
@@ -95,8 +115,15 @@ class System:
         """Number of unknowns at rest."""
         return len(self.unknowns)
 
+    def _in_place(self, expression: SX) -> SX:
+        """The expression with every cylinder where the operating point puts it."""
+        pairs = self._net.positions.values()
+        places = [(ca.vertcat(*(p[k] for p in pairs))) for k in (0, 1)]
+        return ca.substitute(expression, *places) if pairs else expression
+
     def _at_rest(self, expression: SX) -> SX:
         still = ca.SX.zeros(self._v.shape[0], 1)
+        expression = self._in_place(expression)
         return ca.substitute(expression, self._v, still) if self._v.shape[0] else expression
 
     @cached_property
@@ -136,19 +163,38 @@ class System:
         return self._storage(z, th)[0].copy()
 
     @cached_property
-    def _ledger(self) -> Compiled:
+    def _shown(self) -> list[SX]:
+        """Terms, statuses, velocities and pressures, as columns of symbols."""
         values = [value for _, value in self._net.terms]
         status = [ca.SX(x) for pair in self._net.status.values() for x in pair]
-        columns = [
-            ca.densify(self._at_rest(ca.vertcat(*part))) if part else ca.SX(0, 1) for part in (values, status)
-        ]
-        for more in (self._net.velocities.values(), [node.p for node in self._net.nodes.values()]):
-            columns.append(ca.densify(ca.vertcat(*map(ca.SX, more))) if more else ca.SX(0, 1))
+        pressures = [node.p for node in self._net.nodes.values()]
+        groups = (values, status, list(self._net.velocities.values()), pressures)
+        return [ca.densify(ca.vertcat(*map(ca.SX, group))) if group else ca.SX(0, 1) for group in groups]
+
+    @cached_property
+    def _ledger(self) -> Compiled:
+        columns = [self._at_rest(column) if column.shape[0] else column for column in self._shown]
         return Compiled("ledger", [self._z, self._th], columns)
+
+    @cached_property
+    def _moving_ledger(self) -> Compiled:
+        columns = [ca.substitute(c, self._net.motion, 1.0) if c.shape[0] else c for c in self._shown]
+        return Compiled("moving_ledger", [self.motion.states, self._th], columns)
 
     def ledger(self, z: Vector, th: Vector) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
         """Values of all terms (SI), status of moving parts, velocities of cylinders (m/s), pressures (Pa)."""
-        terms, status, velocities, pressures = self._ledger(z, th)
+        return self._named(self._ledger(z, th))
+
+    def moving_ledger(
+        self, states: Vector, th: Vector
+    ) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
+        """As :meth:`ledger`, in the motion form, for a vector of the states of :attr:`motion`."""
+        return self._named(self._moving_ledger(states, th))
+
+    def _named(
+        self, columns: list[Vector]
+    ) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
+        terms, status, velocities, pressures = columns
         pairs = status.reshape(-1, 2)
         return (
             terms.copy(),
@@ -170,7 +216,8 @@ class System:
     @cached_property
     def _motion(self) -> Compiled:
         free = ca.vertcat(self._z, self._v)
-        return Compiled("motion", [self._z, self._v, self._th], [ca.densify(ca.jacobian(self._rows, free))])
+        rows = self._in_place(self._rows)
+        return Compiled("motion", [self._z, self._v, self._th], [ca.densify(ca.jacobian(rows, free))])
 
     def motion_jacobian(self, z: Vector, th: Vector) -> Vector:
         """Derivative of the residual in its motion form, at zero speeds, for (z, speeds): shape (n, n + k)."""
@@ -179,6 +226,35 @@ class System:
         k = self._v.shape[0]
         entries = self._motion(z, np.zeros(k), moving)[0]
         return entries.reshape(self.size + k, self.size).T.copy()
+
+    @cached_property
+    def motion(self) -> Motion:
+        """The same residual as rates of change of all states, in the motion form."""
+        net = self._net
+        places = [symbol for symbol, _ in net.positions.values()]
+        states = ca.vertcat(self._z, self._v, *places)
+        rates, rows = [], list(ca.vertsplit(self._rows)) if self.size else []
+        pushes = []
+        for k, unknown in enumerate(self.unknowns):
+            if unknown.kind == "pressure":
+                rates.append(rows[k] / (net.volumes[unknown.owner] * net.nodes[unknown.owner].slope))
+            elif unknown.kind == "drive":
+                rates.append(net.speeds[unknown.owner])
+                pushes.append(rows[k] / net.balances[unknown.name].storage)
+            else:
+                rates.append(rows[k] / net.balances[unknown.name].storage)
+        rates += pushes + [net.velocities[name] for name in net.positions]
+        moving = ca.substitute(ca.vertcat(*rates), net.motion, 1.0)
+        names = [u.name for u in self.unknowns]
+        names += [f"speed of {part}" for part in net.speeds] + [f"position of {name}" for name in net.positions]
+        scale = [*self.scale, *([SPEED] * len(net.speeds)), *([PLACE] * len(places))]
+        solved = [node for node in net.nodes.values() if not node.fixed]
+        mass = _total([node.rho * net.volumes[node.name] for node in solved])
+        tanks = _total([v for t, v in net.terms if t.sort == "flow" and net.nodes[t.place].fixed])
+        kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
+        return Motion(
+            states, self._th, moving, names, np.array(scale), list(net.speeds), list(net.positions), kept[0], kept[1]
+        )
 
     def residual_function(self) -> Callable[[Any, Any], Any]:
         """The rest residual as a plain CasADi function (z, th), for benchmarks and batch evaluation."""

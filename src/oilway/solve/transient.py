@@ -1,0 +1,199 @@
+"""The transient: the same residual in its motion form, integrated in time with a stiff integrator.
+
+Seats, stops and end stops are one-sided stiff contacts, so lift-off and impact need no events to be integrated;
+their times are located afterwards on the dense output (docs/numerics.md).  Inputs are straight lines between knots,
+and the integrator is started anew at each knot.
+Source of the integrator: A. C. Hindmarsh et al., "SUNDIALS: Suite of nonlinear and differential/algebraic equation
+solvers", ACM Trans. Math. Softw. 31 (2005) 363-396 (from memory): CVODES, variable-order backward differences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import casadi as ca
+import numpy as np
+
+from oilway.elements.network import FRICTION
+from oilway.errors import NoSolution
+from oilway.model.system import System, Vector
+from oilway.solve.result import State
+
+CHUNK = 100  # output points of one call of the integrator
+RELATIVE, ABSOLUTE = 1e-6, 1e-8  # tolerances on the scaled states
+MOST_STEPS = 200_000  # of the integrator in one chunk; more means that it has stalled
+
+
+@dataclass(frozen=True)
+class Knot:
+    """A moment (s) at which the parameters are ``th`` (m,); between knots they change in a straight line.
+
+    Two knots at the same moment make a step.
+    """
+
+    time: float
+    th: Vector
+
+
+@dataclass
+class Course:
+    """What happened: ``times`` (n,), ``states`` (n, k) in SI, and the parameters (n, m) at each time.
+
+    ``into_tanks`` is the oil (kg) that went into tanks, ``mass_left_over`` what is missing or too much in the
+    mass balance of the whole run (kg).  ``complete`` is False for a run that stalled.
+    """
+
+    times: Vector
+    states: Vector
+    th: Vector
+    names: list[str]
+    into_tanks: float = 0.0
+    mass_left_over: float = 0.0
+    complete: bool = True
+
+
+def resting_states(state: State) -> Vector:
+    """The states of the motion form for a solved state of rest: what the transient begins from."""
+    system = state.machine.system
+    motion = system.motion
+    states = np.zeros(len(motion.names))
+    states[: system.size] = state.z
+    for part, status in state.statuses.items():
+        # The lift before seat and stop; what dry friction held is not a lift.
+        states[system.index[f"lift of {part}"]] = status.free
+    for name, velocity in state.velocities.items():
+        states[system.index[f"velocity of {name}"]] = velocity
+    first = system.size + len(motion.parts)
+    for k, name in enumerate(motion.cylinders):
+        states[first + k] = state.parameter(f"{name}.position")
+    return states
+
+
+def transient(
+    system: System,
+    states: Vector,
+    knots: Sequence[Knot],
+    step: float,
+    *,
+    relative: float = RELATIVE,
+    partial: bool = False,
+) -> Course:
+    """Integrate from the first knot to the last, with output every ``step`` s (and at every knot).
+
+    ``relative`` is the tolerance on the scaled states; dry friction acts.  A run that stalls raises
+    :class:`NoSolution` with time, state and equation; with ``partial`` what was reached is returned instead.
+    """
+    knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
+    course = _Building(system, knots[0], states)
+    for before, after in zip(knots, knots[1:], strict=False):
+        if after.time <= before.time:
+            course.th[-1] = after.th
+            continue
+        for start, end, count in _chunks(before.time, after.time, step):
+            at = np.linspace(start, end, count + 1)
+            if not course.go(at, [_between(before, after, t) for t in at], relative):
+                if partial:
+                    return course.done(complete=False)
+                raise _stalled(system, course.states[-1], course.th[-1], start)
+    return course.done(complete=True)
+
+
+class _Building:
+    """A course under construction."""
+
+    def __init__(self, system: System, first: Knot, states: Vector) -> None:
+        self.system = system
+        self.times, self.states, self.th = [first.time], [states], [first.th]
+        self.into_tanks = 0.0
+
+    def go(self, at: Vector, th: list[Vector], relative: float) -> bool:
+        """Integrate on over the moments ``at``; False when the integrator gives up."""
+        integrator = _integrator(self.system, len(at) - 1, relative)
+        scale = self.system.motion.scale
+        inputs = np.concatenate([th[0], th[-1], [at[-1] - at[0]]])
+        try:
+            result = integrator(x0=self.states[-1] / scale, p=inputs)
+        except RuntimeError:
+            return False
+        reached = np.array(result["xf"]).T * scale
+        if not np.all(np.isfinite(reached)):
+            return False
+        self.times.extend(at[1:])
+        self.states.extend(reached)
+        self.th.extend(th[1:])
+        self.into_tanks += float(np.array(result["qf"])[0, -1])
+        return True
+
+    def done(self, *, complete: bool) -> Course:
+        """The course, with its mass balance."""
+        motion = self.system.motion
+        mass = ca.Function("mass", [motion.states, motion.th], [motion.mass])
+        gained = float(mass(self.states[-1], self.th[-1])) - float(mass(self.states[0], self.th[0]))
+        return Course(
+            np.array(self.times), np.array(self.states), np.array(self.th), motion.names,
+            self.into_tanks, gained + self.into_tanks, complete,
+        )  # fmt: skip
+
+
+def _with_friction(system: System, th: Vector) -> Vector:
+    th = th.copy()
+    th[system.parameters[FRICTION]] = 1.0
+    return th
+
+
+def _between(before: Knot, after: Knot, time: float) -> Vector:
+    share = (time - before.time) / (after.time - before.time)
+    return before.th + share * (after.th - before.th)
+
+
+def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, int]]:
+    """Stretches of at most CHUNK output points that cover start..end evenly."""
+    points = max(1, int(np.ceil((end - start) / step - 1e-9)))
+    edges = list(range(0, points, CHUNK)) + [points]
+    at = np.linspace(start, end, points + 1)
+    return [(at[a], at[b], b - a) for a, b in zip(edges, edges[1:], strict=False)]
+
+
+@lru_cache(maxsize=32)
+def _integrator(system: System, count: int, relative: float) -> Any:
+    """CVODES over a stretch of unit length with ``count`` output points; inputs go straight from th0 to th1."""
+    motion = system.motion
+    scaled = ca.SX.sym("y", len(motion.names))
+    th0, th1 = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", motion.th.shape[0])
+    span, share = ca.SX.sym("span"), ca.SX.sym("share")
+    scale = ca.DM(motion.scale)
+    symbols = ca.vertcat(motion.states, motion.th)
+    values = ca.vertcat(scaled * scale, th0 + share * (th1 - th0))
+    rates, into = ca.substitute([motion.rates, motion.into_tanks], [symbols], [values])
+    problem = {
+        "x": scaled,
+        "t": share,
+        "p": ca.vertcat(th0, th1, span),
+        "ode": span * rates / scale,
+        "quad": span * into,
+    }
+    options = {
+        "reltol": relative,
+        "abstol": relative * ABSOLUTE / RELATIVE,
+        "quad_err_con": True,
+        "max_num_steps": MOST_STEPS,
+        "show_eval_warnings": False,
+    }
+    moments = list(np.linspace(0, 1, count + 1)[1:])
+    return ca.integrator("transient", "cvodes", problem, 0.0, moments, options)
+
+
+def _stalled(system: System, states: Vector, th: Vector, time: float) -> NoSolution:
+    motion = system.motion
+    rates = ca.Function("rates", [motion.states, motion.th], [motion.rates])
+    pace = np.abs(np.array(rates(states, th)).ravel() / motion.scale)
+    worst = motion.names[int(np.nanargmax(pace))]
+    return NoSolution(
+        f"the run stalled after {time:.4g} s",
+        equation=f"rate of {worst}",
+        unknown=worst,
+        hint="look at what makes it change so fast there: a tiny volume, a stiff seat, a step in an input",
+    )
