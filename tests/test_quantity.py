@@ -32,6 +32,7 @@ FACTORS = [
     ("power", "BTU/h", 2.930711e-1),
     ("torque", "lb-ft", 1.355818),
     ("torque", "lb-in", 1.129848e-1),
+    ("inertia", "lb-ft2", 4.214011e-2),
     ("angle", "deg", 1.745329e-2),
     ("velocity", "ft/min", 5.08e-3),
     ("viscosity", "cSt", 1e-6),

@@ -125,6 +125,8 @@ _ALL = (
     Kind("torque", "torque", "N m", "lb-ft", "N m", (1, 1), "60 lb-ft", {
         "lb-ft": LBF * FOOT, "N m": 1.0, "Nm": 1.0, "lbf-ft": LBF * FOOT, "ft-lb": LBF * FOOT,
         "ft-lbf": LBF * FOOT, "lb-in": LBF * INCH, "lbf-in": LBF * INCH, "in-lb": LBF * INCH}),
+    Kind("inertia", "moment of inertia", "kg m2", "lb-ft2", "kg m2", (2, 3), "0.5 kg m2", {
+        "lb-ft2": POUND * FOOT**2, "kg m2": 1.0, "kg cm2": 1e-4, "lb-in2": POUND * INCH**2}, finer=3),
     Kind("ratio", "ratio", "", "%", "%", (1, 1), "92 %", {"%": 0.01, "": 1.0}, finer=2),
     Kind("damping", "damping coefficient", "N s/m", "lbf s/in", "N s/m", (3, 2), "20 N s/m", {
         "lbf s/in": LBF / INCH, "lb s/in": LBF / INCH, "N s/m": 1.0, "N s/mm": 1e3}, finer=2),

@@ -19,6 +19,7 @@ from oilway.elements.lever import Lever
 from oilway.elements.line import Line
 from oilway.elements.load import Load
 from oilway.elements.load_sensing_pump import LoadSensingPump
+from oilway.elements.motor import Motor
 from oilway.elements.moving_part import MovingPart
 from oilway.elements.orifice import Orifice
 from oilway.elements.poppet_seat import PoppetSeat
@@ -45,6 +46,7 @@ ELEMENTS: tuple[type[Element], ...] = (
     LoadSensingPump,
     Cylinder,
     Load,
+    Motor,
     Accumulator,
     Gauge,
     FlowMeter,
