@@ -55,6 +55,8 @@ def print_explained(console: Console, explained: Sequence[Explained], units: Uni
         _print_pressures(console, item, units)
         for part, entries in state.forces.items():
             _print_forces(console, state, part, entries, units)
+        for shaft, entries in state.torques.items():
+            _print_torques(console, shaft, entries, units)
         for balance in item.balances:
             _print_balance(console, balance, units)
         _print_flows(console, state, units)
@@ -137,6 +139,14 @@ def _print_forces(console: Console, state: State, part: str, entries: list[Entry
         row(table, *cells)
     total = ["sum", _value(sum(e.value for e in entries), "force", units)]
     row(table, *total, *([""] if area > 0 else []))
+    put(console, table)
+
+
+def _print_torques(console: Console, shaft: str, entries: list[Entry], units: Units) -> None:
+    table = new_table(f"Torques on {shaft}", "forwards is +", quantity.unit("torque", units))
+    for entry in entries:
+        row(table, entry.label, _value(entry.value, "torque", units))
+    row(table, "sum", _value(sum(e.value for e in entries), "torque", units))
     put(console, table)
 
 

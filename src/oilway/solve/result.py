@@ -13,7 +13,7 @@ from oilway.model.machine import Machine
 from oilway.model.system import Status, Vector
 
 CLOSURE = 1e-6  # a ledger closes when what is left over is below this share of its largest entry
-FLOOR = {"flow": 1e-8, "force": 1e-5, "power": 1e-3}  # kg/s, N, W: what counts as nothing
+FLOOR = {"flow": 1e-8, "force": 1e-5, "torque": 1e-5, "power": 1e-3}  # kg/s, N, N m, W: what is nothing
 
 
 @dataclass(frozen=True)
@@ -47,8 +47,9 @@ class State:
     """One operating point, solved: everything in SI, pressures gauge.
 
     ``pressures`` Pa by chamber; ``flows`` ledger by chamber (kg/s in); ``forces`` ledger by moving part (N);
-    ``power`` ledger of the machine (W); ``statuses`` seat, open or stop of each moving part; ``velocities``
-    m/s of cylinders; ``readings`` of gauges and meters; ``isolated`` chambers whose pressure nothing fixes.
+    ``torques`` ledger by shaft (N m); ``power`` ledger of the machine (W); ``statuses`` seat, open or stop of each
+    moving part; ``velocities`` m/s of cylinders; ``readings`` of gauges and meters; ``isolated`` chambers whose
+    pressure nothing fixes.
     """
 
     machine: Machine
@@ -64,6 +65,7 @@ class State:
     readings: dict[str, tuple[str, float]]
     findings: list[Finding] = field(default_factory=list)
     isolated: list[str] = field(default_factory=list)
+    torques: dict[str, list[Entry]] = field(default_factory=dict)
 
     def flow_through(self, part: str) -> float:
         """Mass flow (kg/s) of a two-port part out of the chamber at its first port."""
@@ -106,6 +108,8 @@ def _book(state: State, term: Term, value: float) -> None:
         state.flows.setdefault(term.place, []).append(entry)
     elif term.sort == "force":
         state.forces.setdefault(term.place, []).append(entry)
+    elif term.sort == "torque":
+        state.torques.setdefault(term.place, []).append(entry)
     elif term.sort == "power":
         state.power.append(entry)
     else:
@@ -129,6 +133,7 @@ def _check_closed(state: State) -> None:
     solved = set(state.machine.system.chambers)
     books = [("flow", name, entries) for name, entries in state.flows.items() if name in solved]
     books += [("force", name, entries) for name, entries in state.forces.items()]
+    books += [("torque", name, entries) for name, entries in state.torques.items()]
     for sort, name, entries in books:
         _check_book(sort, name, [e.value for e in entries])
     _check_book("power", "the machine", [e.value for e in state.power])

@@ -44,6 +44,7 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "pressures falling": _group(explained.falling, "pressure", units),
         "velocities": _group(state.velocities, "velocity", units),
         "forces": _ledgers(state.forces, "force", units),
+        "torques": _ledgers(state.torques, "torque", units),
         "flows": _flow_ledgers(state, units),
         "power": _ledgers({"machine": state.power}, "power", units),
         "balances": {
