@@ -38,7 +38,9 @@ class Chamber(Element):
         lowest = VOID - net.oil["p_ambient"]
         net.add_node(self.name, ca.fmax(drive, lowest), fixed=False)
         net.add_volume(self.name, net.value(self, "volume"))
-        # In motion the drive itself goes on falling while the void grows, and comes back when oil fills it.
+        # In motion the drive goes on falling while the void grows, and comes back when oil fills it: below vacuum
+        # it counts the oil that is missing, so much a Pa, whatever the volume does meanwhile.
+        net.voids[self.name] = (drive, lowest, net.value(self, "volume") * net.nodes[self.name].slope)
         self.void = (1 - net.motion) * OPENING * ca.fmax(lowest - drive, 0)
 
     def equations(self, net: Network) -> None:

@@ -134,6 +134,7 @@ class Network:
         self.cylinders: dict[str, Cylinder] = {}
         self.status: dict[str, tuple[SX, SX]] = {}  # moving part -> (lift before the stops, travel)
         self.volumes: dict[str, SX] = {}
+        self.voids: dict[str, tuple[SX, SX, SX]] = {}  # chamber -> drive, vacuum, oil missing per Pa below it
         self.terms: list[tuple[Term, SX]] = []
         self.limits: dict[int, Limit] = {}
         for name in (*OIL, MOTION, FRICTION):

@@ -237,7 +237,7 @@ class System:
         pushes = []
         for k, unknown in enumerate(self.unknowns):
             if unknown.kind == "pressure":
-                rates.append(rows[k] / (net.volumes[unknown.owner] * net.nodes[unknown.owner].slope))
+                rates.append(rows[k] / self._stiffness(unknown.owner))
             elif unknown.kind == "drive":
                 rates.append(net.speeds[unknown.owner])
                 pushes.append(rows[k] / net.balances[unknown.name].storage)
@@ -249,12 +249,19 @@ class System:
         names += [f"speed of {part}" for part in net.speeds] + [f"position of {name}" for name in net.positions]
         scale = [*self.scale, *([SPEED] * len(net.speeds)), *([PLACE] * len(places))]
         solved = [node for node in net.nodes.values() if not node.fixed]
-        mass = _total([node.rho * net.volumes[node.name] for node in solved])
+        missing = [ca.fmax(lowest - drive, 0) * per_pa for drive, lowest, per_pa in net.voids.values()]
+        mass = _total([node.rho * net.volumes[node.name] for node in solved]) - _total(missing)
         tanks = _total([v for t, v in net.terms if t.sort == "flow" and net.nodes[t.place].fixed])
         kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
         return Motion(
             states, self._th, moving, names, np.array(scale), list(net.speeds), list(net.positions), kept[0], kept[1]
         )
+
+    def _stiffness(self, chamber: str) -> SX:
+        """Oil (kg) that a chamber takes per Pa, in motion: filled, or with a void in it."""
+        filled = self._net.volumes[chamber] * self._net.nodes[chamber].slope
+        drive, lowest, per_pa = self._net.voids[chamber]
+        return ca.if_else(drive < lowest, per_pa, filled)
 
     def residual_function(self) -> Callable[[Any, Any], Any]:
         """The rest residual as a plain CasADi function (z, th), for benchmarks and batch evaluation."""

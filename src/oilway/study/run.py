@@ -1,0 +1,232 @@
+"""Run a machine in time: what changes when, and what the gauges, the parts and the operator's box do then."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from oilway import quantity
+from oilway.errors import InputError, Place, Problem, QuantityError
+from oilway.model.machine import Machine
+from oilway.model.system import Vector
+from oilway.solve.point import solve_point
+from oilway.solve.transient import RELATIVE, Course, Knot, resting_states, transient
+
+POINTS = 1000  # output points of a run whose step is not given
+SETTLED = 0.02  # a pressure has settled when it stays within this share of its last change
+SWINGS = 0.005  # a pressure swings when it moves by more than this share of its mean at the end of the run
+TAIL = 0.3  # the end of the run: this last share of it
+
+
+@dataclass(frozen=True)
+class Change:
+    """At ``at`` (s) some values begin to change, and have changed ``over`` (s) later; SI by parameter name."""
+
+    at: float
+    over: float
+    values: dict[str, float]
+
+
+@dataclass(frozen=True)
+class Event:
+    """A moving part or a cylinder meets or leaves its seat or stop: when (s), who, what."""
+
+    time: float
+    part: str
+    what: str
+
+
+@dataclass
+class Series:
+    """One quantity over the run, SI, with its quantity kind."""
+
+    kind: str
+    values: Vector
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Figures of one pressure: start, peak and when, end (Pa, s); settled when (s, None: not yet).
+
+    ``frequency`` Hz of what still swings at the end, 0 for nothing.
+    """
+
+    start: float
+    peak: float
+    peak_time: float
+    end: float
+    settled: float | None
+    frequency: float
+
+
+@dataclass
+class Run:
+    """A run: ``times`` (n,) s and named series, events in order, figures by chamber."""
+
+    machine: Machine
+    times: Vector
+    series: dict[str, Series]
+    events: list[Event]
+    figures: dict[str, Figures]
+    course: Course
+    changes: Sequence[Change] = field(default_factory=list)
+
+    @property
+    def mass_error(self) -> float:
+        """Oil missing or too much at the end, as a share of what moved."""
+        moved = abs(self.course.into_tanks) + abs(self.course.mass_left_over)
+        return abs(self.course.mass_left_over) / moved if moved > 1e-9 else 0.0
+
+
+def read_change(machine: Machine, text: str) -> Change:
+    """Read "0.5 s: lever=1" or "0.5 s over 0.2 s: lever=1, load pressure=2000 psi".
+
+    Errors: :class:`InputError` naming what is wrong.
+    """
+    place = Place("--do")
+    moment, colon, words = text.partition(":")
+    match = re.fullmatch(r"\s*(?:at\s+)?(.+?)(?:\s+over\s+(.+?))?\s*", moment)
+    if not colon or match is None:
+        raise InputError(Problem(place, f"'{text}' does not say when", "write '0.5 s over 0.2 s: lever=1'"))
+    try:
+        at, over = (quantity.parse(t, "time") if t else 0.0 for t in match.groups())
+    except QuantityError as err:
+        raise InputError(Problem(place, err.what, err.hint)) from None
+    pairs = dict(pair.split("=", 1) for pair in words.split(",") if "=" in pair)
+    if not pairs or at < 0 or over < 0:
+        raise InputError(Problem(place, f"'{text}' changes nothing", "write '0.5 s: lever=1'"))
+    return Change(at, over, machine.point_from({k.strip(): v.strip() for k, v in pairs.items()}))
+
+
+def run(
+    machine: Machine,
+    duration: float,
+    changes: Sequence[Change] = (),
+    *,
+    point: dict[str, float] | None = None,
+    step: float | None = None,
+    relative: float = RELATIVE,
+    partial: bool = False,
+) -> Run:
+    """Run a machine for ``duration`` s from rest at an operating point, with changes on the way.
+
+    ``step`` is the output step (s), ``relative`` the tolerance.  Errors: :class:`NoSolution` naming time, state
+    and equation where the run stalls (``partial`` returns what was reached, marked incomplete).
+    """
+    if not duration > 0:
+        raise InputError(Problem(Place("run"), "a run takes some time", "for example '2 s'"))
+    rest = solve_point(machine, point)
+    knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
+    step = step or duration / POINTS
+    course = transient(machine.system, resting_states(rest), knots, step, relative=relative, partial=partial)
+    series, statuses = _series(machine, course)
+    pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
+    figures = {name: _figures(course.times, values) for name, values in pressures.items()}
+    return Run(machine, course.times, series, _events(machine, course, statuses), figures, course, changes)
+
+
+def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
+    knots = [Knot(0.0, machine.theta(point))]
+    for change in changes:
+        if change.at < knots[-1].time:
+            raise InputError(
+                Problem(Place("run"), f"the change at {change.at:g} s begins before the one before it has ended")
+            )
+        if change.at + change.over > duration:
+            raise InputError(Problem(Place("run"), f"the change at {change.at:g} s ends after the run"))
+        point = {**point, **change.values}
+        knots += [Knot(change.at, knots[-1].th), Knot(change.at + change.over, machine.theta(point))]
+    return [*knots, Knot(duration, knots[-1].th)]
+
+
+def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[str, Vector]]:
+    """Named series, and the lift of each part before seat and stop (for events)."""
+    system = machine.system
+    firsts = {n: next(iter(p.nodes.values())) for n, p in machine.parts.items() if len(p.nodes) >= 2}
+    flows = [(k, t.part) for k, t in enumerate(system.terms) if t.sort == "flow" and firsts.get(t.part) == t.place]
+    rho = system.parameters["oil.rho0"]
+    columns: dict[str, list[float]] = {}
+    free: dict[str, list[float]] = {part: [] for part in system.moving}
+    for states, th in zip(course.states, course.th, strict=True):
+        terms, statuses, velocities, pressures = system.moving_ledger(states, th)
+        row = {f"pressure in {name}": p for name, p in pressures.items()}
+        for k, part in flows:
+            key = f"flow through {part}"
+            row[key] = row.get(key, 0.0) - float(terms[k]) / th[rho]
+        for status in statuses:
+            row[f"lift of {status.part}"] = status.lift
+            free[status.part].append(status.free)
+        row |= {f"velocity of {name}": v for name, v in velocities.items()}
+        for key, value in row.items():
+            columns.setdefault(key, []).append(value)
+    for name in system.motion.cylinders:
+        key = f"position of {name}"
+        columns[key] = list(course.states[:, system.motion.names.index(key)])
+    kinds = {"pressure": "pressure", "flow": "flow", "lift": "length", "velocity": "velocity", "position": "length"}
+    series = {key: Series(kinds[key.split(" ")[0]], np.array(values)) for key, values in columns.items()}
+    return series, {part: np.array(values) for part, values in free.items()}
+
+
+def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[Event]:
+    """Seats and stops met and left, located between output points by the lift and speed at both."""
+    system, events = machine.system, []
+    names = system.motion.names
+    for part, lifts in free.items():
+        speeds = course.states[:, names.index(f"speed of {part}")]
+        travel = course.th[:, system.parameters[f"{part}.travel"]]
+        events += [Event(t, part, "leaves its seat" if up else "seats") for t, up in _crossings(course, lifts, speeds)]
+        events += [
+            Event(t, part, "meets its stop" if up else "leaves its stop")
+            for t, up in _crossings(course, lifts - travel, speeds)
+        ]
+    for name in system.motion.cylinders:
+        places = course.states[:, names.index(f"position of {name}")]
+        speeds = course.states[:, names.index(f"velocity of {name}")]
+        stroke = course.th[:, system.parameters[f"{name}.stroke"]]
+        events += [
+            Event(t, name, "leaves its inner end" if up else "meets its inner end")
+            for t, up in _crossings(course, places, speeds)
+        ]
+        events += [
+            Event(t, name, "meets its outer end" if up else "leaves its outer end")
+            for t, up in _crossings(course, places - stroke, speeds)
+        ]
+    return sorted(events, key=lambda event: event.time)
+
+
+def _crossings(course: Course, values: Vector, speeds: Vector) -> list[tuple[float, bool]]:
+    """Times at which a place goes through zero, and whether upwards; a cubic through places and speeds."""
+    found = []
+    for k in np.nonzero((values[:-1] > 0) != (values[1:] > 0))[0]:
+        t0, h = course.times[k], course.times[k + 1] - course.times[k]
+        if h <= 0:
+            continue
+        a, b, da, db = values[k], values[k + 1], h * speeds[k], h * speeds[k + 1]
+        cubic = [2 * a - 2 * b + da + db, -3 * a + 3 * b - 2 * da - db, da, a]
+        roots = [r.real for r in np.roots(cubic) if abs(r.imag) < 1e-9 and 0 <= r.real <= 1]
+        share = min(roots) if roots else a / (a - b)
+        found.append((float(t0 + share * h), bool(b > 0)))
+    return found
+
+
+def _figures(times: Vector, values: Vector) -> Figures:
+    k, end = int(np.argmax(values)), float(values[-1])
+    change = max(abs(float(values[0]) - end), 0.1 * float(np.ptp(values)), 1.0)
+    outside = np.nonzero(np.abs(values - end) > SETTLED * change)[0]
+    last = int(outside[-1]) + 1 if len(outside) else 0
+    frequency = _frequency(times, values)
+    settled = float(times[last]) if last < len(times) - 1 and not frequency else None
+    return Figures(float(values[0]), float(values[k]), float(times[k]), end, settled, frequency)
+
+
+def _frequency(times: Vector, values: Vector) -> float:
+    """Frequency (Hz) of what still swings at the end of the run."""
+    tail = times >= times[-1] - TAIL * (times[-1] - times[0])
+    t, y = times[tail], values[tail] - np.mean(values[tail])
+    if np.ptp(y) <= SWINGS * max(abs(float(np.mean(values[tail]))), 1e5):
+        return 0.0
+    ups = np.nonzero((y[:-1] <= 0) & (y[1:] > 0))[0]
+    return float((len(ups) - 1) / (t[ups[-1]] - t[ups[0]])) if len(ups) > 2 else 0.0
