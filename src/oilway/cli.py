@@ -167,6 +167,67 @@ def curve(
 
 
 @app.command()
+def run(
+    file: File,
+    duration: Annotated[str, typer.Option("--for", help="How long the run takes, '3 s'.", metavar="TIME")],
+    do: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--do",
+            help="What changes when: '0.5 s over 0.2 s: lever=1, engine speed=2000 rpm'; may be repeated.",
+            metavar="CHANGE",
+        ),
+    ] = None,
+    at: Annotated[
+        str | None, typer.Option("--at", help="The operating point it begins at rest from.", metavar="POINT")
+    ] = None,
+    step: Annotated[
+        str | None, typer.Option(help="Output step; a thousandth of the run unless given.", metavar="TIME")
+    ] = None,
+    partial: Annotated[bool, typer.Option(help="Of a run that stalls, give what was reached.")] = False,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Write every series to this .csv file.", metavar="PATH"),
+    ] = None,
+) -> None:
+    """Run a file in time: peaks, settling, chatter, seats and stops met, and every series as CSV.
+
+    Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
+    while running, or any 'part.key', such as a fault that sets in.
+
+    Example: oilway run hoist.yaml --at "lever=0" --for "4 s" --do "0.5 s over 0.3 s: lever=1" -o hoist.csv
+    """
+    from oilway import load
+    from oilway.files import write_whole
+    from oilway.run_text import print_run, run_table
+    from oilway.study.export import run_data
+    from oilway.study.run import read_change
+    from oilway.study.run import run as run_machine
+
+    if output is not None and output.suffix.lower() != ".csv":
+        raise InputError(Problem(Place(str(output)), "the series of a run are written as .csv"))
+    machine = load(file, _pairs(change, "--change"))
+    done = run_machine(
+        machine,
+        _quantity(duration, "time") or 0.0,
+        [read_change(machine, text) for text in do or []],
+        point=machine.point_from(_pairs(at.split(","), "--at")) if at else None,
+        step=_quantity(step, "time"),
+        partial=partial,
+    )
+    if output is not None:
+        write_whole(output, run_table(done, units.value))
+    if as_json:
+        _write_json(run_data(done, units.value), None)
+    else:
+        _print(None, lambda console: print_run(console, done, units.value))
+    _end(not done.course.complete)
+
+
+@app.command()
 def schema(output: Output = None) -> None:
     """Print the JSON Schema of Oilway's files, for editors that check while you type."""
     from oilway.model.schema import schema as build

@@ -191,9 +191,7 @@ class System:
         """As :meth:`ledger`, in the motion form, for a vector of the states of :attr:`motion`."""
         return self._named(self._moving_ledger(states, th))
 
-    def _named(
-        self, columns: list[Vector]
-    ) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
+    def _named(self, columns: list[Vector]) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
         terms, status, velocities, pressures = columns
         pairs = status.reshape(-1, 2)
         return (
@@ -254,7 +252,15 @@ class System:
         tanks = _total([v for t, v in net.terms if t.sort == "flow" and net.nodes[t.place].fixed])
         kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
         return Motion(
-            states, self._th, moving, names, np.array(scale), list(net.speeds), list(net.positions), kept[0], kept[1]
+            states,
+            self._th,
+            moving,
+            names,
+            np.array(scale),
+            list(net.speeds),
+            list(net.positions),
+            kept[0],
+            kept[1],
         )
 
     def _stiffness(self, chamber: str) -> SX:

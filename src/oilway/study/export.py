@@ -12,6 +12,7 @@ from oilway.solve.result import Entry, State
 from oilway.study.check import Checked
 from oilway.study.curve import Curve
 from oilway.study.explain import Explained
+from oilway.study.run import Run
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
 
@@ -99,6 +100,31 @@ def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
         "falling": {
             "unit": quantity.unit("pressure", units),
             "values": _numbers(curve.falling, "pressure", units),
+        },
+    }
+
+
+def run_data(run: Run, units: Units = "shop") -> dict[str, Any]:
+    """A run as plain data: figures, events and every series."""
+    return {
+        "format": FORMAT,
+        "title": run.machine.title,
+        "complete": run.course.complete,
+        "oil not accounted for, share": run.mass_error,
+        "figures": {
+            name: {
+                **{what: _amount(getattr(f, what), "pressure", units) for what in ("start", "peak", "end")},
+                "peak at s": f.peak_time,
+                "settled at s": f.settled,
+                "swings at Hz": f.frequency,
+            }
+            for name, f in run.figures.items()
+        },
+        "events": [{"time s": e.time, "part": e.part, "what": e.what} for e in run.events],
+        "times s": [float(t) for t in run.times],
+        "series": {
+            name: {"unit": quantity.unit(s.kind, units), "values": _numbers(s.values, s.kind, units)}
+            for name, s in run.series.items()
         },
     }
 

@@ -165,7 +165,13 @@ def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[s
     for name in system.motion.cylinders:
         key = f"position of {name}"
         columns[key] = list(course.states[:, system.motion.names.index(key)])
-    kinds = {"pressure": "pressure", "flow": "flow", "lift": "length", "velocity": "velocity", "position": "length"}
+    kinds = {
+        "pressure": "pressure",
+        "flow": "flow",
+        "lift": "length",
+        "velocity": "velocity",
+        "position": "length",
+    }
     series = {key: Series(kinds[key.split(" ")[0]], np.array(values)) for key, values in columns.items()}
     return series, {part: np.array(values) for part, values in free.items()}
 
@@ -177,7 +183,9 @@ def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[E
     for part, lifts in free.items():
         speeds = course.states[:, names.index(f"speed of {part}")]
         travel = course.th[:, system.parameters[f"{part}.travel"]]
-        events += [Event(t, part, "leaves its seat" if up else "seats") for t, up in _crossings(course, lifts, speeds)]
+        events += [
+            Event(t, part, "leaves its seat" if up else "seats") for t, up in _crossings(course, lifts, speeds)
+        ]
         events += [
             Event(t, part, "meets its stop" if up else "leaves its stop")
             for t, up in _crossings(course, lifts - travel, speeds)
