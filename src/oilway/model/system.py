@@ -251,17 +251,8 @@ class System:
         mass = _total([node.rho * net.volumes[node.name] for node in solved]) - _total(missing)
         tanks = _total([v for t, v in net.terms if t.sort == "flow" and net.nodes[t.place].fixed])
         kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
-        return Motion(
-            states,
-            self._th,
-            moving,
-            names,
-            np.array(scale),
-            list(net.speeds),
-            list(net.positions),
-            kept[0],
-            kept[1],
-        )
+        bodies = list(net.speeds), list(net.positions)
+        return Motion(states, self._th, moving, names, np.array(scale), *bodies, mass=kept[0], into_tanks=kept[1])
 
     def _stiffness(self, chamber: str) -> SX:
         """Oil (kg) that a chamber takes per Pa, in motion: filled, or with a void in it."""

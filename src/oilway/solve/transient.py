@@ -1,14 +1,15 @@
 """The transient: the same residual in its motion form, integrated in time with a stiff integrator.
 
 Seats, stops and end stops are one-sided stiff contacts, so lift-off and impact need no events to be integrated;
-their times are located afterwards on the dense output (docs/numerics.md).  Inputs are straight lines between knots,
-and the integrator is started anew at each knot.
+their times are located afterwards on the dense output (docs/numerics.md).  Inputs are straight lines between
+knots, and the integrator is started anew at each knot.
 Source of the integrator: A. C. Hindmarsh et al., "SUNDIALS: Suite of nonlinear and differential/algebraic equation
 solvers", ACM Trans. Math. Softw. 31 (2005) 363-396 (from memory): CVODES, variable-order backward differences.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -88,7 +89,7 @@ def transient(
     """
     knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
     course = _Building(system, knots[0], states)
-    for before, after in zip(knots, knots[1:], strict=False):
+    for before, after in itertools.pairwise(knots):
         if after.time <= before.time:
             course.th[-1] = after.th
             continue
@@ -152,9 +153,9 @@ def _between(before: Knot, after: Knot, time: float) -> Vector:
 def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, int]]:
     """Stretches of at most CHUNK output points that cover start..end evenly."""
     points = max(1, int(np.ceil((end - start) / step - 1e-9)))
-    edges = list(range(0, points, CHUNK)) + [points]
+    edges = [*range(0, points, CHUNK), points]
     at = np.linspace(start, end, points + 1)
-    return [(at[a], at[b], b - a) for a, b in zip(edges, edges[1:], strict=False)]
+    return [(at[a], at[b], b - a) for a, b in itertools.pairwise(edges)]
 
 
 @lru_cache(maxsize=32)
