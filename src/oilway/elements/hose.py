@@ -37,5 +37,5 @@ class Hose(Line):
         super().equations(net)
         volume = circle_area(net.value(self, "diameter")) * net.value(self, "length")
         for port in ("from", "to"):
-            net.add_volume(self.at(port), volume / 2)
-            net.add_compliance(self.at(port), volume / 2 / net.value(self, "wall modulus"))
+            swollen = 1 + net.node(self, port).p / net.value(self, "wall modulus")
+            net.add_volume(self.at(port), volume / 2 * swollen)

@@ -146,15 +146,17 @@ class System:
         f, jacobian = self.scaled(z, th)
         return f * self.row_scale, jacobian * self.row_scale[:, None] / self.scale
 
+    def _stored(self, unknown: Unknown) -> SX:
+        """What a balance stores per change of its unknown; in a chamber oil gives way, and walls or gas may too."""
+        net = self._net
+        if unknown.kind != "pressure":
+            return net.balances[unknown.name].storage
+        node, volume = net.nodes[unknown.owner], ca.SX(net.volumes[unknown.owner])
+        return volume * node.slope + node.rho * ca.jacobian(volume, net.symbols[unknown.name])
+
     @cached_property
     def _storage(self) -> Compiled:
-        net, storage = self._net, []
-        for unknown in self.unknowns:
-            if unknown.kind == "pressure":
-                node = net.nodes[unknown.owner]
-                storage.append(net.volumes[unknown.owner] * node.slope)
-            else:
-                storage.append(net.balances[unknown.name].storage)
+        storage = [self._stored(unknown) for unknown in self.unknowns]
         column = ca.densify(self._at_rest(ca.vertcat(*storage)))
         return Compiled("storage", [self._z, self._th], [column])
 
@@ -236,13 +238,11 @@ class System:
         rates, rows = [], list(ca.vertsplit(self._rows)) if self.size else []
         pushes = []
         for k, unknown in enumerate(self.unknowns):
-            if unknown.kind == "pressure":
-                rates.append(rows[k] / (net.volumes[unknown.owner] * net.nodes[unknown.owner].slope))
-            elif unknown.kind == "drive":
+            if unknown.kind == "drive":
                 rates.append(net.speeds[unknown.owner])
-                pushes.append(rows[k] / net.balances[unknown.name].storage)
+                pushes.append(rows[k] / self._stored(unknown))
             else:
-                rates.append(rows[k] / net.balances[unknown.name].storage)
+                rates.append(rows[k] / self._stored(unknown))
         rates += pushes + [net.velocities[name] for name in net.positions]
         moving = ca.substitute(ca.vertcat(*rates), net.motion, 1.0)
         names = [u.name for u in self.unknowns]
