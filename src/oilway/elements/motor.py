@@ -15,7 +15,7 @@ ROTATION_SCALE = 10.0  # rev/s
 TORQUE_SCALE = 100.0  # N m
 # The drive of the speed: K (w - n) is the friction torque at rest, for any K.
 K = 1e3  # N m s per rev
-CREEP = 0.02  # rev/s: friction in motion reaches its full value at about this speed
+CREEP = 2e-3  # rev/s: friction in motion reaches its full value at about this speed
 
 
 class Motor(Element):
