@@ -147,7 +147,7 @@ class System:
         return f * self.row_scale, jacobian * self.row_scale[:, None] / self.scale
 
     def _stored(self, unknown: Unknown) -> SX:
-        """What a balance stores per change of its unknown; in a chamber oil gives way, and walls or gas may too."""
+        """What a balance stores per change of its unknown; in a chamber oil gives way, maybe walls or gas too."""
         net = self._net
         if unknown.kind != "pressure":
             return net.balances[unknown.name].storage
