@@ -13,7 +13,7 @@ from oilway.model.tree import Problems, Text, read_text
 from oilway.model.valve import read_valve
 from oilway.quantity import GALLON, MINUTE, PSI
 from oilway.solve.point import solve_point
-from oilway.study.explain import point_words
+from oilway.study.explain import point_name, point_words
 
 GPM = GALLON / MINUTE
 CIRCUIT = """
@@ -58,7 +58,9 @@ def test_explain_takes_the_points_and_says_their_names(own: str) -> None:
     machine = oilway.loads(own)
     explained = oilway.explain(machine)
     assert [e.state.statuses["poppet"].word for e in explained] == ["seated", "open"]
-    assert point_words(machine, explained[0].state.point) == "at work, load pressure 1000 psi"
+    point = explained[0].state.point
+    assert (point_name(machine, point), point_words(machine, point)) == ("at work", "load pressure 1000 psi")
+    assert point_name(machine, {}) == ""
 
 
 def test_a_setting_is_made_on_it(own: str) -> None:
@@ -148,3 +150,10 @@ def test_what_is_read_keeps_its_place(own: str) -> None:
     assert problems.found == []
     assert bench.joins["T"] == Text("sump", bench.joins["T"].where)
     assert own.splitlines()[bench.joins["T"].where.line - 1].startswith("  joins:")
+
+
+def test_the_face_of_the_setting_is_a_face(own: str, refused, line_of) -> None:
+    spoiled = own + "setting acts on: inlet fase\n"
+    (problem,) = refused(spoiled)
+    assert problem.startswith(f"m.yaml:{line_of(spoiled, 'setting acts on')}: ")
+    assert "'inlet fase' is no face of this valve (did you mean 'inlet face'?)" in problem

@@ -138,6 +138,10 @@ def _check_valve(mounted: Mounted, out: Assembly, problems: Problems) -> None:
         if record != "rate" or spring is None or spring.kind != "spring" or spring.values["rate"] is None:
             what = f"{mounted.name}: '{valve.cracking_solves}' is no spring with a rate in this valve"
             problems.add(valve.place("cracking solves"), what, "write 'cracking solves: main spring.rate'")
+    face = out.parts.get(prefix + valve.setting_face)
+    if valve.setting_face and (face is None or face.kind != "face"):
+        what = f"{mounted.name}: setting acts on: '{valve.setting_face}' is no face of this valve"
+        problems.add(valve.place("setting acts on"), what, _closest_part(valve.setting_face, "face", mounted, out))
     for state in valve.states:
         for part, word in state.when:
             moving = out.parts.get(prefix + part)

@@ -187,6 +187,7 @@ def _valve_file() -> Schema:
         "setting": _ref("setting"),
         "cracking solves": _ref(TEXT, description="what a given cracking pressure solves: 'main spring.rate'"),
         "states": _ref("states"),
+        "setting acts on": _ref(TEXT, description="the face on which the pressure of its setting acts"),
         "stand": _ref("stand"),
     }
     assert set(properties) == set(KEYS)

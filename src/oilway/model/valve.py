@@ -22,7 +22,7 @@ ROLES = ("inlet", "outlet", "drain", "vent", "pilot", "work port")
 STATE_WORDS = ("seated", "open", "at its stop")  # see system.Status.word
 KEYS = (
     "format", "valve", "note", "ports", "parts", "options", "adjuster", "rated flow", "setting", "cracking solves",
-    "states", "stand",
+    "states", "setting acts on", "stand",
 )  # fmt: skip
 
 
@@ -51,7 +51,7 @@ class Valve:
     """A valve as described in its file; ``places`` says where its keys stand.
 
     ``stand`` is the test circuit it brings along, empty where the plain stand does; ``every_port`` names the ports
-    of all choices.
+    of all choices; ``setting_face`` is the face on which the pressure of its setting acts.
     """
 
     title: str
@@ -65,6 +65,7 @@ class Valve:
     setting: Text | None
     states: tuple[StateWords, ...]
     note: str = ""
+    setting_face: str = ""
     stand: Block = field(default_factory=lambda: Block(Place()))
     every_port: tuple[str, ...] = ()
     chosen: dict[str, str] = field(default_factory=dict)
@@ -137,6 +138,7 @@ def read_valve(path: Path, tree: Block | None = None) -> Valve:
         setting=_optional(tree, "setting"),
         states=_read_states(tree, problems),
         note=text_of(tree, "note", problems, "valve file", ""),
+        setting_face=text_of(tree, "setting acts on", problems, "valve file", ""),
         stand=block_of(tree, "stand", problems, "valve file"),
         every_port=(*ports, *_ports_of_choices(tree)),
         places=tree.keys,

@@ -105,9 +105,14 @@ def words(state: State, mounted: Mounted) -> str:
     return " ".join(sentences)
 
 
+def point_name(machine: Machine, point: dict[str, float]) -> str:
+    """The name that a valve file gives to this operating point, or an empty text."""
+    return next((name for name, named in machine.points.items() if named == point), "")
+
+
 def point_words(machine: Machine, point: dict[str, float], units: quantity.Units = "shop") -> str:
     """The operating point in words, values in the units asked for."""
-    said = [name for name, named in machine.points.items() if named == point][:1]
+    said = []
     for name, value in point.items():
         # A word that could mean several parts says less than the full name.
         word = next((w for w, axis in machine.axes.items() if axis.targets == (name,)), name)
