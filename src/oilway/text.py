@@ -14,10 +14,10 @@ from oilway import quantity
 from oilway.elements.network import MOVES
 from oilway.quantity import Units
 from oilway.solve.result import Entry, State
-from oilway.study.balance import Balance, opening_area
+from oilway.study.balance import Balance, worth_area
 from oilway.study.check import Checked
 from oilway.study.curve import Curve
-from oilway.study.explain import Explained, point_words
+from oilway.study.explain import Explained, point_name, point_words
 from oilway.study.export import gradient, gradient_unit
 
 AUTHORITY = (
@@ -47,11 +47,13 @@ def print_explained(console: Console, explained: Sequence[Explained], units: Uni
     """Ledgers of one or many operating points."""
     for item in explained:
         state = item.state
-        console.rule(
-            escape(f"{state.machine.title}: {point_words(state.machine, state.point, units)}"), align="left"
-        )
-        for name, words in item.regimes:
-            console.print(f"[bold]{escape(name)}:[/] {escape(words)}", highlight=False)
+        words = point_words(state.machine, state.point, units)
+        name = point_name(state.machine, state.point)
+        console.rule(escape(f"{state.machine.title}: {name or words}"), align="left")
+        if name:
+            console.print(escape(f"at {words}"), highlight=False)
+        for valve, regime in item.regimes:
+            console.print(f"[bold]{escape(valve)}:[/] {escape(regime)}", highlight=False)
         _print_pressures(console, item, units)
         for part, entries in state.forces.items():
             _print_forces(console, state, part, entries, units)
@@ -121,7 +123,7 @@ def _value(value: float, kind: str, units: Units, digits: int | None = None) -> 
 
 
 def _print_forces(console: Console, state: State, part: str, entries: list[Entry], units: Units) -> None:
-    status, area = state.statuses.get(part), opening_area(state, part)
+    status, area = state.statuses.get(part), abs(worth_area(state, part))
     stand = ""
     if status is not None:
         lift = f", lift {quantity.show(status.lift, 'length', units)}" if status.word != "seated" else ""
@@ -152,7 +154,10 @@ def _print_torques(console: Console, shaft: str, entries: list[Entry], units: Un
 
 def _print_balance(console: Console, balance: Balance, units: Units) -> None:
     """The classroom rule beside the fuller answer."""
-    terms = " + ".join(f"{_value(v, 'pressure', units, 1)} {label}" for label, v in balance.terms.items())
+    terms = "".join(
+        f" {'-' if v < 0 else '+'} {_value(abs(v), 'pressure', units, 1)} {label}"
+        for label, v in balance.terms.items()
+    ).removeprefix(" + ")
     rule, net = (
         f"{_value(v, 'pressure', units, 1)} {quantity.unit('pressure', units)}"
         for v in (balance.rule, balance.net)

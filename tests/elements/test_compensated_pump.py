@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from oilway.errors import InputError
 from oilway.solve.point import solve_point
+from oilway.solve.transient import Knot, transient
 
 # 40 cc/rev at 30 rev/s; no slip, so that the characteristic can be read off.
 TIGHT = """
@@ -94,3 +97,11 @@ def test_its_swash_follows_within_the_response_time(machine) -> None:
 def test_a_band_as_wide_as_the_setting_is_refused(machine) -> None:
     with pytest.raises(InputError, match="pump: band is as wide as the compensator setting"):
         machine(TIGHT.replace("band: 10 bar", "band: 100 bar").replace("210 bar", "90 bar"))
+
+
+def test_in_motion_its_swash_comes_up_with_one_time_constant(machine) -> None:
+    built = machine(TIGHT.replace("band: 10 bar", "band: 10 bar\n      response time: 80 ms"))
+    system, th = built.system, built.theta()
+    course = transient(system, np.zeros(system.size), [Knot(0.0, th), Knot(0.08, th)], 0.02)
+    share = course.states[-1, system.index["stroke of pump"]]
+    assert share == pytest.approx(1 - math.exp(-1), abs=1e-5)  # the line stays far below its setting

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
 import pytest
 from rich.console import Console
 
 from oilway.solve.point import solve_point
+from oilway.solve.transient import Knot, transient
 from oilway.study.explain import explain
 from oilway.study.export import explained_data
 from oilway.text import print_explained
@@ -166,6 +168,14 @@ def test_above_its_rating_is_reported(solve) -> None:
     assert {f.part for f in solve(rated).findings} == {"swing"}
 
 
+@pytest.mark.parametrize(("rpm", "told"), [(590, ["turns faster than its rated speed"]), (610, [])])
+def test_overspeed_is_reported_either_way(solve, rpm: int, told: list[str]) -> None:
+    rated = TIGHT.replace("case share: 40 %", f"case share: 40 %\n      rated speed: {rpm} rpm")
+    back = rated.replace("inlet: line", "inlet: back").replace("outlet: back", "outlet: line")
+    for state in (solve(rated), solve(back, {"load torque": "-200 N m"})):
+        assert [f.what for f in state.findings] == told
+
+
 def test_its_torques_are_told(machine, capsys) -> None:
     explained = explain(machine(PARTS))[0]
     told = explained_data(explained, "metric")["torques"]
@@ -173,3 +183,17 @@ def test_its_torques_are_told(machine, capsys) -> None:
     assert sum(e["value"] for e in told["values"]["swing"]) == pytest.approx(0.0, abs=1e-6)
     print_explained(Console(width=110), [explained], "metric")
     assert re.search(r"Torques on swing.*load\s+-200\.0.*sum\s+0\.0", capsys.readouterr().out, re.S)
+
+
+def test_in_motion_it_speeds_up_by_torque_over_inertia(machine) -> None:
+    free = (
+        TIGHT.replace("line: {kind: chamber}", "line: {kind: tank, pressure: 140 bar}")
+        .replace("    pump: {kind: test pump, inlet: tank, outlet: line, flow: 60 L/min}\n", "")
+        .replace("    relief: {kind: test load, from: line, to: tank, load pressure: 300 bar}\n", "")
+    )
+    built = machine(free)
+    system, th = built.system, built.theta(built.point_from({"load torque": "100 N m"}))
+    course = transient(system, np.zeros(system.size), [Knot(0.0, th), Knot(0.8, th)], 0.1)
+    # V dp / (2 pi), less a tenth, less 100 N m, on 0.5 kg m2.
+    torque = 0.9 * V * 140e5 / (2 * math.pi) - 100
+    assert course.states[-1, 0] == pytest.approx(torque / 0.5 * 0.8 / (2 * math.pi), rel=1e-3)

@@ -73,3 +73,17 @@ def test_check_valve_stays_between_shut_and_open(dp: float) -> None:
     opening = float(r.check_opening(dp, 0.3e5, 1e5))
     assert 0.0 <= opening <= 1.0
     assert (opening == 0.0) == (dp <= 0.3e5)
+
+
+@given(dp=st.floats(-1e7, 3e7), more=st.floats(1e3, 1e6))
+def test_a_flow_control_never_gives_less_at_more_drop(dp: float, more: float) -> None:
+    less, full = (float(r.regulated_flow(p, 2e-4, 8e5, 3e-9)) for p in (dp, dp + more))
+    assert full > less
+    assert math.copysign(1.0, less) == math.copysign(1.0, dp) or less == 0.0
+
+
+def test_a_flow_control_needs_its_least_drop() -> None:
+    flows = [float(r.regulated_flow(p, 2e-4, 8e5)) for p in (0.0, 7.9e5, 8e5, 300e5)]
+    assert flows[0] == 0.0
+    assert flows[1] < 2e-4
+    assert flows[2:] == pytest.approx([2e-4, 2e-4], rel=1e-12)

@@ -9,7 +9,7 @@ import pytest
 import oilway
 from oilway.quantity import parse
 from oilway.solve.point import solve_point
-from oilway.study.balance import balances, opening_area
+from oilway.study.balance import balances, opening_area, worth_area
 
 PSI = parse("1 psi", "pressure")
 AREA = math.pi / 4 * 0.024**2
@@ -74,3 +74,27 @@ def test_a_stepped_part_is_weighed_on_its_big_face_with_all_its_faces() -> None:
     assert balance.area == pytest.approx(big, rel=1e-12)
     by_hand = state.pressures["inlet"] * (big - small) / big
     assert balance.net == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_a_file_may_name_the_face_its_setting_acts_on() -> None:
+    """Load and pilot both open a counterbalance, but 2400 psi are said of the 8 mm load face."""
+    built = oilway.load("counterbalance")
+    state = solve_point(built, built.point_from({"pilot line.pressure": "400 psi"}))
+    assert opening_area(state, "poppet") == pytest.approx(math.pi / 4 * 0.016**2, rel=1e-12)
+    assert worth_area(state, "poppet") == pytest.approx(math.pi / 4 * 0.008**2, rel=1e-12)
+    (balance,) = balances(state)
+    assert balance.net == pytest.approx((1500 + 3 * 400) * PSI, rel=1e-6)
+
+
+def test_a_face_that_pushes_shut_counts_the_other_way() -> None:
+    built = oilway.load("reducing")
+    state = solve_point(built)
+    assert worth_area(state, "spool") == pytest.approx(-math.pi / 4 * 0.010**2, rel=1e-12)
+    (balance,) = balances(state)
+    assert balance.net == pytest.approx(
+        state.pressures["sense chamber"] - state.pressures["spring chamber"], rel=1e-6
+    )
+    # its spring opens it: preload, less what is let go by opening, less the jet that helps to shut it
+    assert balance.rule > balance.net
+    assert balance.terms["spring rate x lift"] < 0
+    assert balance.terms["flow force"] < 0

@@ -107,6 +107,28 @@ def test_a_pump_without_a_relief_is_a_finding(machine) -> None:
     assert check(machine(open_centre)).findings == ["pump: no relief valve stands at its outlet (line)"]
 
 
+def test_a_compensator_is_no_relief_but_saves_the_pump_from_a_shut_line(machine) -> None:
+    # Trade: "a compensated pump needs no relief" is a misconception (common practice).
+    shut = """
+        tank: {kind: tank}
+        line: {kind: chamber}
+        pump: {kind: pressure-compensated pump, inlet: tank, outlet: line, case: tank, displacement: 36 cc/rev,
+               engine speed: 2000 rpm, compensator setting: 2600 psi}
+        """
+    checked = check(machine(shut))
+    assert checked.findings == ["pump: no relief valve stands at its outlet (line)"]
+    assert checked.unrated == ["line", "pump"]
+
+
+def test_slip_into_the_case_of_another_pump_is_no_path(machine) -> None:
+    second = (
+        "pump B: {kind: pressure-compensated pump, inlet: line, outlet: line, case: tank, displacement: 9 cc/rev, "
+    )
+    second += "engine speed: 2000 rpm, compensator setting: 2600 psi}"
+    with pytest.raises(ImpossibleCircuit, match="no path to tank from pump"):
+        check(machine(NO_PATH.rstrip() + "\n    " + second))
+
+
 def test_the_hoist_is_protected() -> None:
     built = hoist("two-stage")
     assert check(built).findings == []

@@ -7,7 +7,7 @@ from typing import ClassVar
 from oilway.elements.base import Element, limit_rating
 from oilway.elements.network import Network, Node
 from oilway.elements.record import RATED, Port, amount
-from oilway.laws.gas import gas_compliance, gas_volume
+from oilway.laws.gas import gas_volume
 
 # How exactly a given charge is held at rest: 1 L/s through it moves its pressure by 1 kPa, far below a needle.
 STEEPNESS = 1e6  # Pa s/m3
@@ -19,7 +19,7 @@ class Accumulator(Element):
     Gas and oil are at one pressure.  At rest it neither gives nor takes, unless ``charge`` says at which
     pressure it is caught: then it gives or takes whatever flow holds that pressure, as a cylinder caught at a
     stroke has a speed.  In motion it is the softest part of its chamber: dV/dp = V / (n p) of the gas.
-    Laws: :func:`oilway.laws.gas.gas_volume`, :func:`oilway.laws.gas.gas_compliance`.
+    Law: :func:`oilway.laws.gas.gas_volume`.
     """
 
     kind = "accumulator"
@@ -51,14 +51,13 @@ class Accumulator(Element):
         return []
 
     def equations(self, net: Network) -> None:
-        """Add the softness of the gas, the oil stored, and at a given charge the flow."""
+        """Add the oil stored, which grows with pressure, and at a given charge the flow."""
         node = net.node(self, "at")
         ambient = net.oil["p_ambient"]
         size, precharge = net.value(self, "size"), net.value(self, "precharge") + ambient
         gas = (size, precharge, node.p + ambient, net.value(self, "polytropic exponent"))
         oil = size - gas_volume(*gas)
         net.add_volume(node.name, oil)
-        net.add_compliance(node.name, gas_compliance(*gas))
         net.reading(self, "volume", oil)
         limit_rating(self, net, node.name)
         if net.value(self, "charge") is not None:

@@ -71,6 +71,11 @@ class CompensatedPump(FixedPump):
         self.deliver(net, net.value(self, "displacement") * stroke, net.node(self, "case"))
         net.reading(self, "ratio", stroke)
 
+    @classmethod
+    def links(cls) -> list[tuple[str, str]]:
+        """Oil passes from inlet to outlet; slip and control oil into the case relieve no pump."""
+        return [("inlet", "outlet")]
+
 
 def kept(share: SX) -> SX:
     """A share kept between 0 and 1."""

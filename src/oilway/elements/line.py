@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from oilway.elements.base import Element, limit_rating, mean_density
 from oilway.elements.chamber import FLOW_SCALE, PRESSURE_SCALE
 from oilway.elements.network import Network, Unknown
-from oilway.elements.record import FROM_TO, RATED, amount
+from oilway.elements.record import FROM_TO, RATED, Record, amount
 from oilway.laws.areas import circle_area
 from oilway.laws.lines import line_drop
 
@@ -19,7 +21,7 @@ class Line(Element):
 
     kind = "line"
     ports = FROM_TO
-    records = (
+    records: ClassVar[tuple[Record, ...]] = (
         amount("length", "length", "length of the line", low="1 mm", high="200 m"),
         amount("diameter", "length", "bore of the line", low="1 mm", high="300 mm"),
         amount("roughness", "length", "height of the wall's roughness", "2 um", "0 um", "1 mm"),

@@ -68,8 +68,3 @@ class LoadSensingPump(CompensatedPump):
         cd, transition = net.value(self, "discharge coefficient"), net.value(self, "transition Reynolds number")
         q = orifice_flow(circle_area(d), d, a.p - b.p, rho, net.oil["mu"], cd, transition)
         net.flow(self, a, b, rho * q, "orifice law")
-
-    @classmethod
-    def links(cls) -> list[tuple[str, str]]:
-        """The load-sense port is a dead end: a bleed relieves no pump."""
-        return CompensatedPump.links()

@@ -15,7 +15,7 @@ ROTATION_SCALE = 10.0  # rev/s
 TORQUE_SCALE = 100.0  # N m
 # The drive of the speed: K (w - n) is the friction torque at rest, for any K.
 K = 1e3  # N m s per rev
-CREEP = 0.02  # rev/s: friction in motion reaches its full value at about this speed
+CREEP = 2e-3  # rev/s: friction in motion reaches its full value at about this speed
 
 
 class Motor(Element):
@@ -50,6 +50,7 @@ class Motor(Element):
         amount("test viscosity", "viscosity", "oil viscosity at which it holds", "32 cSt", "2 cSt", "2000 cSt"),
         amount("case share", "ratio", "share of its slip that goes into the case", "50 %", "0 %", "100 %"),
         amount("mechanical efficiency", "ratio", "torque left of that of the oil", "0.92", "0.3", "1"),
+        amount("rated speed", "rotation", "highest speed allowed by its maker; enter it", None, "1 rpm"),
         RATED,
     )
     axes: ClassVar[dict[str, str]] = {"load torque": "load torque"}
@@ -78,6 +79,9 @@ class Motor(Element):
         self._displace(net, n, oil * turning)
         self._slip(net)
         net.reading(self, "rotation", n)
+        highest = self.number("rated speed")
+        if highest is not None:
+            net.limit(self, "turns faster than its rated speed", n, "rotation", low=-highest, high=highest)
         for end in (a, b):
             limit_rating(self, net, end.name)
 

@@ -256,11 +256,6 @@ class Network:
     def _term(self, term: Term, value: SX) -> None:
         self.terms.append((term, value))
 
-    def add_compliance(self, chamber: str, give: SX) -> None:
-        """Add walls or gas that give way by ``give`` (m3/Pa), as the volume of oil that gives way as much."""
-        node = self.nodes[chamber]
-        self.add_volume(chamber, give * node.rho / node.slope)
-
     def torque(self, shaft: str, element: Element, label: str, value: SX, law: str) -> None:
         """Add a torque (N m) on a shaft, positive the way it turns from inlet to outlet."""
         self.balances[shaft].terms.append(value)

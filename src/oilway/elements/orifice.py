@@ -18,6 +18,7 @@ class Orifice(Element):
     """
 
     kind = "orifice"
+    bore: ClassVar[str] = "diameter"  # the record that says how wide it is
     ports = FROM_TO
     records: ClassVar[tuple[Record, ...]] = (
         amount("diameter", "length", "bore of the hole", low="0.05 mm", high="100 mm"),
@@ -36,7 +37,7 @@ class Orifice(Element):
     def mass_flow(self, net: Network) -> SX:
         """Mass flow (kg/s) through the open hole."""
         a, b = self.ends(net)
-        d = net.value(self, "diameter")
+        d = net.value(self, self.bore)
         q = orifice_flow(
             circle_area(d),
             d,

@@ -22,15 +22,3 @@ def gas_volume(size: Value, precharge: Value, pressure: Value, n: Value = 1.4) -
     [3.3333, 2.6839]
     """
     return size * (precharge / np.maximum(pressure, precharge)) ** (1 / n)
-
-
-def gas_compliance(size: Value, precharge: Value, pressure: Value, n: Value = 1.4) -> Value:
-    """Volume the charge gives way per pressure: -dV/dp = V / (n p), nothing below the precharge.
-
-    Source: derivative of ``gas_volume``. Slowly pressed 10 L of 100 bar at 200 bar, in L per bar:
-
-    >>> float(gas_compliance(10.0, 100.0, 200.0, 1.0))
-    0.025
-    """
-    volume = gas_volume(size, precharge, pressure, n)
-    return (pressure > precharge) * volume / (n * np.maximum(pressure, precharge))

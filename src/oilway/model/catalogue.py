@@ -11,18 +11,23 @@ from oilway.elements.check_valve import CheckValve
 from oilway.elements.compensated_pump import CompensatedPump
 from oilway.elements.cylinder import Cylinder
 from oilway.elements.face import Face
+from oilway.elements.filter import Filter
 from oilway.elements.fixed_pump import FixedPump
+from oilway.elements.flow_control import FlowControl
 from oilway.elements.flow_meter import FlowMeter
 from oilway.elements.gap import AnnularGap
 from oilway.elements.gauge import Gauge
+from oilway.elements.hose import Hose
 from oilway.elements.lever import Lever
 from oilway.elements.line import Line
+from oilway.elements.linkage import Linkage
 from oilway.elements.load import Load
 from oilway.elements.load_sensing_pump import LoadSensingPump
 from oilway.elements.motor import Motor
 from oilway.elements.moving_part import MovingPart
 from oilway.elements.orifice import Orifice
 from oilway.elements.poppet_seat import PoppetSeat
+from oilway.elements.shuttle import Shuttle
 from oilway.elements.spool_edge import SpoolEdge
 from oilway.elements.spring import Spring
 from oilway.elements.stand import TestLoad, TestPump
@@ -32,6 +37,7 @@ ELEMENTS: tuple[type[Element], ...] = (
     Tank,
     Chamber,
     Line,
+    Hose,
     Orifice,
     AnnularGap,
     MovingPart,
@@ -41,11 +47,15 @@ ELEMENTS: tuple[type[Element], ...] = (
     SpoolEdge,
     Lever,
     CheckValve,
+    Shuttle,
+    FlowControl,
+    Filter,
     FixedPump,
     CompensatedPump,
     LoadSensingPump,
     Cylinder,
     Load,
+    Linkage,
     Motor,
     Accumulator,
     Gauge,

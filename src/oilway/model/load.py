@@ -9,6 +9,7 @@ from oilway import quantity
 from oilway.elements.base import Part
 from oilway.elements.record import amount
 from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
+from oilway.model.bench import Bench, join_bench, read_bench
 from oilway.model.catalogue import find_valve, is_file, kinds, shipped_valves
 from oilway.model.machine import Machine
 from oilway.model.mount import Assembly, Mounted, join_chambers, mount_parts, with_changes
@@ -61,14 +62,18 @@ def read_machine_text(
 
 
 def _changed(tree: Block, changes: dict[str, str] | None) -> Block:
-    """The tree with some texts replaced: 'part.key', or a key at the top such as 'setting'."""
+    """The tree with some texts replaced: 'part.key', a choice of a valve file, or a key such as 'setting'."""
     if not changes:
         return tree
     problems, place = Problems(), Place("change")
     inner = Block(place)
+    options = block_of(tree, "options", Problems(), "file")
     for path, text in changes.items():
-        owner = inner if "." in path else tree
-        owner.items[path], owner.keys[path] = Text(text, place), place
+        option = options.items.get(path)
+        owner, key = (inner, path) if "." in path else (tree, path)
+        if isinstance(option, Block):
+            owner, key = option, "default"
+        owner.items[key], owner.keys[key] = Text(text, place), place
     parts = block_of(tree, "parts", problems, "file")
     tree.items["parts"] = with_changes(parts, inner, problems, "change")
     problems.stop_if_any()
@@ -101,10 +106,21 @@ def _finish(machine: Machine, out: Assembly, problems: Problems) -> Machine:
     join_chambers(out, problems)
     for mounted in out.mounted:
         _check_valve(mounted, out, problems)
+    _leave_to_outer(out)
     _check_connected(out, problems)
     problems.stop_if_any()
     machine.mounted = out.mounted
     return machine
+
+
+def _leave_to_outer(out: Assembly) -> None:
+    """An adjuster that a valve shares with a valve inside it is set once, by the setting of the outer one."""
+    said: set[str] = set()
+    for mounted in out.mounted:  # the outer one stands first
+        if mounted.adjuster in said:
+            mounted.setting = None
+        if mounted.adjuster and mounted.setting is not None:
+            said.add(mounted.adjuster)
 
 
 def _check_valve(mounted: Mounted, out: Assembly, problems: Problems) -> None:
@@ -122,6 +138,10 @@ def _check_valve(mounted: Mounted, out: Assembly, problems: Problems) -> None:
         if record != "rate" or spring is None or spring.kind != "spring" or spring.values["rate"] is None:
             what = f"{mounted.name}: '{valve.cracking_solves}' is no spring with a rate in this valve"
             problems.add(valve.place("cracking solves"), what, "write 'cracking solves: main spring.rate'")
+    face = out.parts.get(prefix + valve.setting_face)
+    if valve.setting_face and (face is None or face.kind != "face"):
+        what = f"{mounted.name}: setting acts on: '{valve.setting_face}' is no face of this valve"
+        problems.add(valve.place("setting acts on"), what, _closest_part(valve.setting_face, "face", mounted, out))
     for state in valve.states:
         for part, word in state.when:
             moving = out.parts.get(prefix + part)
@@ -146,9 +166,9 @@ def _check_connected(out: Assembly, problems: Problems) -> None:
 
 def _operating_point(machine: Machine, block: Block) -> dict[str, float]:
     problems = Problems()
-    words = {word: text_of(block, word, problems, "operating point") for word in block.items}
+    point = _point(machine, block, "operating point", problems)
     problems.stop_if_any()
-    return machine.point_from(words, block.keys)
+    return point
 
 
 def _trapped(machine: Machine, block: Block) -> dict[str, float]:
@@ -173,44 +193,86 @@ def stand(
     oil: Oil | None = None,
     temperature: float = 50.0,
     options: dict[str, Text] | None = None,
+    to_set: bool = False,
 ) -> Machine:
-    """A valve alone on a pump: a test pump and a test load at its inlet, tanks at outlet and drain.
+    """A valve alone on the test stand: the circuit its file brings along, else the plain one for a relief.
 
-    The inlet pressure follows from pump flow and load pressure.  Ports that a valve allows to be plugged are
-    plugged; remote pilot ports are held by a tank.  ``temperature`` in degC.
+    ``to_set`` builds the circuit in which its setting is made, where that is another.  ``temperature`` in degC.
     """
     problems, out = Problems(), Assembly()
     valve = valve.with_options(options or {}, problems)
     mount_parts(valve.parts, "", valve.path.parent, out, problems, (valve.path.resolve(),))
-    for taken in {PUMP, LOAD} & set(out.parts):
-        problems.add(out.parts[taken].where, f"the test stand has a part '{taken}' of its own", "rename yours")
     if setting is None and valve.setting is not None:
         setting = read_setting(valve.setting, problems, valve.title)
     out.mounted.insert(0, Mounted("", valve, setting, Place(valve.path.name)))
+    bench = read_bench(valve, problems) if valve.stand.items else None
+    if bench is None or (to_set and bench.set_by is None):
+        bench, set_by = None, _plain_stand(valve, setting, out, problems)
+    else:
+        join_bench(valve, bench, out, problems, setting=to_set)
+        set_by = (bench.set_by.chamber, bench.set_by.flow) if bench.set_by else ("", "")
+    problems.stop_if_any()
+    oil = oil or Oil(46)
+    machine = _finish(Machine(valve.title, valve.path, out.parts, oil, temperature), out, problems)
+    machine.set_by = out.real(set_by[0]), set_by[1]
+    if bench is not None:
+        _own_stand(machine, bench, to_set)
+    return machine
+
+
+def _own_stand(machine: Machine, bench: Bench, to_set: bool) -> None:
+    """The named points of a circuit of its own; where a setting is read and what makes it must be there."""
+    problems = Problems()
+    for name, block in bench.points.items():
+        machine.points[name] = _point(machine, block, f"point '{name}'", problems)
+    if bench.set_by is not None:
+        at = _point(machine, bench.set_by.at, "set by: at", problems)
+        machine.point = at if to_set else {}
+        chamber, flow = machine.set_by
+        if chamber not in machine.system.chambers:
+            what = f"set by: there is no chamber '{bench.set_by.chamber}' whose pressure is solved"
+            problems.add(bench.set_by.where, what, did_you_mean(chamber, machine.system.chambers))
+        if flow not in machine.system.parameters:
+            flows = [name for name in machine.system.parameters if name.endswith(".flow")]
+            problems.add(bench.set_by.where, f"set by: there is no '{flow}' on this stand", closest(flow, flows))
+    problems.stop_if_any()
+
+
+def _point(machine: Machine, block: Block, owner: str, problems: Problems) -> dict[str, float]:
+    words = {word: text_of(block, word, problems, owner) for word in block.items}
+    try:
+        return machine.point_from({word: text for word, text in words.items() if text}, block.keys)
+    except InputError as err:
+        problems.found.extend(err.problems)
+        return {}
+
+
+def _plain_stand(valve: Valve, setting: Setting | None, out: Assembly, problems: Problems) -> tuple[str, str]:
+    """A test pump and a test load at the inlet, tanks at outlet and drain; the inlet pressure follows from both.
+
+    Ports that a valve allows to be plugged are plugged; remote pilot ports are held by a tank.
+    """
+    for taken in {PUMP, LOAD} & set(out.parts):
+        problems.add(out.parts[taken].where, f"the test stand has a part '{taken}' of its own", "rename yours")
     roles = {port.role: port for port in valve.ports.values()}
     for needed in ("inlet", "outlet"):
         if needed not in roles:
             problems.add(
                 Place(valve.path.name),
                 f"{valve.title}: no port has the role '{needed}'",
-                "the test stand feeds the inlet and takes the oil of the outlet",
+                "the test stand feeds the inlet and takes the oil of the outlet, unless the file brings a 'stand'",
             )
     problems.stop_if_any()
-    inlet, outlet = roles["inlet"].chamber, roles["outlet"].chamber
     for port in valve.ports.values():
-        if port.role != "inlet" and port.chamber == inlet:
-            what = f"port {port.name} ({port.role}) opens into the same chamber as the inlet"
-            problems.add(port.where, what, "on the test stand the pump would run straight into its tank")
-        elif port.role != "inlet" and not port.plugged:
+        if port.role != "inlet" and not port.plugged:
             _hold(out, port.chamber, problems)
+    inlet, outlet = roles["inlet"].chamber, roles["outlet"].chamber
     flow = _stand_flow(valve, setting, problems)
     out.parts[PUMP] = _part(PUMP, "test pump", {"flow": flow}, {"inlet": outlet, "outlet": inlet})
     blocked = {"load pressure": quantity.parse("10000 psi", "pressure")}
     out.parts[LOAD] = _part(LOAD, "test load", blocked, {"from": inlet, "to": outlet})
     _add_stand_line(out, inlet)
-    oil = oil or Oil(46)
-    machine = Machine(valve.title, valve.path, out.parts, oil, temperature)
-    return _finish(machine, out, problems)
+    return inlet, f"{PUMP}.flow"
 
 
 def _hold(out: Assembly, chamber: str, problems: Problems) -> None:

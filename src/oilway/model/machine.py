@@ -35,7 +35,9 @@ class Machine:
     """A machine (or a valve on the test stand) read from text.
 
     ``point`` holds the operating point of the file: full parameter name (or ``oil temperature``) to SI value
-    (temperature in degC).  ``notes`` tells what was defaulted or solved, in words.
+    (temperature in degC).  ``notes`` tells what was defaulted or solved, in words.  On a test stand ``set_by``
+    names the chamber where a setting is read and the flow parameter that makes it, and ``points`` holds the
+    operating points that a valve file names.
     """
 
     title: str
@@ -47,6 +49,8 @@ class Machine:
     mounted: list[Mounted] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     trapped: dict[str, float] = field(default_factory=dict)
+    points: dict[str, dict[str, float]] = field(default_factory=dict)
+    set_by: tuple[str, str] = ("", "")
 
     def __repr__(self) -> str:
         """Short: a machine holds too much to be printed whole."""
@@ -86,7 +90,7 @@ class Machine:
                 kind = next(r.kind for r in element.records if r.name == record)
                 old = found.get(word)
                 found[word] = Axis(word, kind, (*(old.targets if old else ()), target))
-        springs = tuple(f"{m.adjuster}.turns" for m in self.mounted if m.adjuster)
+        springs = tuple(dict.fromkeys(f"{m.adjuster}.turns" for m in self.mounted if m.adjuster))
         if springs:
             found["turns"] = Axis("turns", "turns", springs)
         found[OIL_TEMPERATURE] = Axis(OIL_TEMPERATURE, "temperature", (OIL_TEMPERATURE,))

@@ -16,6 +16,7 @@ from urllib.parse import quote
 from oilway import quantity
 from oilway.elements.base import Element
 from oilway.elements.record import REQUIRED, Record
+from oilway.model.bench import SET_BY_KEYS, STAND_KEYS
 from oilway.model.catalogue import kinds, shipped_valves
 from oilway.model.load import MACHINE_KEYS, TRAPPED
 from oilway.model.machine import OIL_TEMPERATURE
@@ -57,6 +58,7 @@ def schema() -> Schema:
             "ports": _ports(),
             "options": _options(),
             "states": _states(),
+            "stand": _stand(),
             "part": _part(),
             **{f"part {kind}": _element(element) for kind, element in kinds().items()},
             "part valve": _mounted_valve(),
@@ -185,6 +187,8 @@ def _valve_file() -> Schema:
         "setting": _ref("setting"),
         "cracking solves": _ref(TEXT, description="what a given cracking pressure solves: 'main spring.rate'"),
         "states": _ref("states"),
+        "setting acts on": _ref(TEXT, description="the face on which the pressure of its setting acts"),
+        "stand": _ref("stand"),
     }
     assert set(properties) == set(KEYS)
     return _closed(properties, ["format", "valve", "ports", "parts"])
@@ -238,10 +242,34 @@ def _options() -> Schema:
 
 def _states() -> Schema:
     state = {
-        "when": {**_named({"enum": list(STATE_WORDS)}), "minProperties": 1},
+        "when": {**_named({"enum": list(STATE_WORDS)}, "^.+$"), "minProperties": 1},
         "say": _ref(TEXT, description="what this state means, in words"),
     }
     return {"type": "array", "items": _closed(state, ["when", "say"])}
+
+
+def _stand() -> Schema:
+    """The test circuit of a valve file."""
+    joins = {**_named(_ref("chamber"), "^.+$"), "description": "port of the valve to chamber of the circuit"}
+    set_by = {
+        "pressure in": _ref("chamber", description="where the pressure of a setting is read"),
+        "flow of": {"type": "string", "pattern": CHANGED, "description": "'part.key' of the flow that makes it"},
+        "joins": joins,
+        "at": _ref("operating point", description="the operating point meanwhile"),
+    }
+    properties = {
+        "parts": _parts(),
+        "joins": joins,
+        "points": {
+            **_named(_ref("operating point"), "^.+$"),
+            "description": "named operating points, in the order of a lesson",
+        },
+        "set by": _closed(set_by, ["pressure in", "flow of"], description="how a setting is made"),
+        "note": _ref(NOTE),
+    }
+    assert set(properties) == set(STAND_KEYS)
+    assert set(set_by) == set(SET_BY_KEYS)
+    return _closed(properties, ["parts"])
 
 
 # -- parts -------------------------------------------------------------------------------------------------

@@ -146,15 +146,17 @@ class System:
         f, jacobian = self.scaled(z, th)
         return f * self.row_scale, jacobian * self.row_scale[:, None] / self.scale
 
+    def _stored(self, unknown: Unknown) -> SX:
+        """What a balance stores per change of its unknown; in a chamber oil gives way, maybe walls or gas too."""
+        net = self._net
+        if unknown.kind != "pressure":
+            return net.balances[unknown.name].storage
+        node, volume = net.nodes[unknown.owner], ca.SX(net.volumes[unknown.owner])
+        return volume * node.slope + node.rho * ca.jacobian(volume, net.symbols[unknown.name])
+
     @cached_property
     def _storage(self) -> Compiled:
-        net, storage = self._net, []
-        for unknown in self.unknowns:
-            if unknown.kind == "pressure":
-                node = net.nodes[unknown.owner]
-                storage.append(net.volumes[unknown.owner] * node.slope)
-            else:
-                storage.append(net.balances[unknown.name].storage)
+        storage = [self._stored(unknown) for unknown in self.unknowns]
         column = ca.densify(self._at_rest(ca.vertcat(*storage)))
         return Compiled("storage", [self._z, self._th], [column])
 
@@ -235,12 +237,12 @@ class System:
         pushes = []
         for k, unknown in enumerate(self.unknowns):
             if unknown.kind == "pressure":
-                rates.append(rows[k] / self._stiffness(unknown.owner))
+                rates.append(rows[k] / self._filling(unknown))
             elif unknown.kind == "drive":
                 rates.append(net.speeds[unknown.owner])
-                pushes.append(rows[k] / net.balances[unknown.name].storage)
+                pushes.append(rows[k] / self._stored(unknown))
             else:
-                rates.append(rows[k] / net.balances[unknown.name].storage)
+                rates.append(rows[k] / self._stored(unknown))
         rates += pushes + [net.velocities[name] for name in net.positions]
         moving = ca.substitute(ca.vertcat(*rates), net.motion, 1.0)
         names = [u.name for u in self.unknowns]
@@ -254,11 +256,10 @@ class System:
         bodies = list(net.speeds), list(net.positions)
         return Motion(states, self._th, moving, names, np.array(scale), *bodies, mass=kept[0], into_tanks=kept[1])
 
-    def _stiffness(self, chamber: str) -> SX:
-        """Oil (kg) that a chamber takes per Pa, in motion: filled, or with a void in it."""
-        filled = self._net.volumes[chamber] * self._net.nodes[chamber].slope
-        drive, lowest, per_pa = self._net.voids[chamber]
-        return ca.if_else(drive < lowest, per_pa, filled)
+    def _filling(self, unknown: Unknown) -> SX:
+        """Oil (kg) that a chamber takes per Pa in motion: filled, or with a void in it."""
+        drive, lowest, per_pa = self._net.voids[unknown.owner]
+        return ca.if_else(drive < lowest, per_pa, self._stored(unknown))
 
     def residual_function(self) -> Callable[[Any, Any], Any]:
         """The rest residual as a plain CasADi function (z, th), for benchmarks and batch evaluation."""

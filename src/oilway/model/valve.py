@@ -22,7 +22,7 @@ ROLES = ("inlet", "outlet", "drain", "vent", "pilot", "work port")
 STATE_WORDS = ("seated", "open", "at its stop")  # see system.Status.word
 KEYS = (
     "format", "valve", "note", "ports", "parts", "options", "adjuster", "rated flow", "setting", "cracking solves",
-    "states",
+    "states", "setting acts on", "stand",
 )  # fmt: skip
 
 
@@ -48,7 +48,11 @@ class StateWords:
 
 @dataclass
 class Valve:
-    """A valve as described in its file; ``places`` says where its keys stand."""
+    """A valve as described in its file; ``places`` says where its keys stand.
+
+    ``stand`` is the test circuit it brings along, empty where the plain stand does; ``every_port`` names the ports
+    of all choices; ``setting_face`` is the face on which the pressure of its setting acts.
+    """
 
     title: str
     path: Path
@@ -61,6 +65,9 @@ class Valve:
     setting: Text | None
     states: tuple[StateWords, ...]
     note: str = ""
+    setting_face: str = ""
+    stand: Block = field(default_factory=lambda: Block(Place()))
+    every_port: tuple[str, ...] = ()
     chosen: dict[str, str] = field(default_factory=dict)
     places: dict[str, Place] = field(default_factory=dict)
 
@@ -131,6 +138,9 @@ def read_valve(path: Path, tree: Block | None = None) -> Valve:
         setting=_optional(tree, "setting"),
         states=_read_states(tree, problems),
         note=text_of(tree, "note", problems, "valve file", ""),
+        setting_face=text_of(tree, "setting acts on", problems, "valve file", ""),
+        stand=block_of(tree, "stand", problems, "valve file"),
+        every_port=(*ports, *_ports_of_choices(tree)),
         places=tree.keys,
     )
     problems.stop_if_any()
@@ -162,6 +172,17 @@ def read_ports(block: Block, problems: Problems) -> dict[str, PortOf]:
         chamber = text_of(item, "chamber", problems, owner)
         ports[name] = PortOf(name, chamber, role, unconnected == "plugged", block.place(name))
     return ports
+
+
+def _ports_of_choices(tree: Block) -> list[str]:
+    """Names of the ports that choices add; what is wrong with them is told when a choice is taken."""
+    unheard, names = Problems(), []
+    options = block_of(tree, "options", unheard, "")
+    for option in options.items:
+        choices = block_of(block_of(options, option, unheard, ""), "choices", unheard, "")
+        for choice in choices.items:
+            names += list(block_of(block_of(choices, choice, unheard, ""), "ports", unheard, "").items)
+    return names
 
 
 def _read_states(tree: Block, problems: Problems) -> tuple[StateWords, ...]:

@@ -67,6 +67,9 @@ def resting_states(state: State) -> Vector:
         states[system.index[f"lift of {part}"]] = status.free
     for name, velocity in state.velocities.items():
         states[system.index[f"velocity of {name}"]] = velocity
+    for k, unknown in enumerate(system.unknowns):
+        if unknown.kind == "rotation":  # the drive of a shaft's friction is no speed
+            states[k] = state.readings[unknown.owner][1]
     first = system.size + len(motion.parts)
     for k, name in enumerate(motion.cylinders):
         states[first + k] = state.parameter(f"{name}.position")

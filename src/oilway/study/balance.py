@@ -17,9 +17,9 @@ PRESSURE, RULE = "pressure", "spring preload"
 
 @dataclass(frozen=True)
 class Balance:
-    """The balance of one open part, every term divided by the area that pressure opens it by (Pa).
+    """The balance of one open part, every term divided by the area of :func:`worth_area` (Pa).
 
-    ``net`` what the pressures on all its faces leave to open it; ``rule`` what the spring's preload alone would
+    ``net`` what the pressures on all its faces leave to move it; ``rule`` what the spring's preload alone would
     say; ``terms`` all that holds ``net`` at rest, by label: they sum to ``net``.
     """
 
@@ -40,11 +40,23 @@ def opening_area(state: State, part: str) -> float:
     return total
 
 
+def worth_area(state: State, part: str) -> float:
+    """Area (m2) that turns the forces on a part into pressure: the face its valve's setting acts on, where the
+    file names one on this part, else all faces that open it.  Negative for a face that pushes shut.
+    """
+    for mounted in state.machine.mounted:
+        face = state.machine.elements.get(mounted.prefix + mounted.valve.setting_face)
+        if isinstance(face, Face) and face.text("on") == part:
+            outer, inner = (state.parameter(f"{face.name}.{r}") for r in ("diameter", "inner diameter"))
+            return float(annulus_area(outer, inner)) * (1.0 if face.text("pushes") == "open" else -1.0)
+    return opening_area(state, part)
+
+
 def balances(state: State) -> list[Balance]:
     """The balance of each moving part that is open, in the order of the ledger."""
     found = []
     for part, status in state.statuses.items():
-        area = opening_area(state, part)
+        area = worth_area(state, part)
         if status.word == "seated" or area == 0.0:
             continue
         terms: dict[str, float] = {RULE: 0.0}  # the spring first, then what the rule leaves out

@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from oilway import quantity
+from oilway.elements.record import RATED
 from oilway.errors import ImpossibleCircuit
+from oilway.model.catalogue import kinds
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.model.oil_block import oil_notes
 
-PUMPS = ("fixed pump", "test pump")
-RATABLE = ("chamber", "cylinder", "fixed pump", "line")
+PUMPS = ("fixed pump", "test pump")  # those that no destroking saves from a shut line
+# A compensator is no relief: it may stick, and destroking takes time (common practice).
+NEED_RELIEF = ("fixed pump", "pressure-compensated pump", "load-sensing pump")
+RATABLE = tuple(kind for kind, element in kinds().items() if RATED in element.records)
 
 
 @dataclass
@@ -105,5 +109,5 @@ def _unprotected(machine: Machine) -> list[str]:
     return [
         f"{name}: no relief valve stands at its outlet ({part.nodes['outlet']})"
         for name, part in machine.parts.items()
-        if part.kind == "fixed pump" and part.nodes["outlet"] not in inlets
+        if part.kind in NEED_RELIEF and part.nodes["outlet"] not in inlets
     ]

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from oilway import quantity
-from oilway.errors import InputError
 from oilway.model.load import LOAD, PUMP
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
@@ -41,8 +40,9 @@ class Explained:
 def explain(machine: Machine, points: Sequence[dict[str, float]] | None = None) -> list[Explained]:
     """Explain one or many operating points (full parameter name to SI value each), in order.
 
-    Without points, a valve on the stand is explained below cracking, just open and at full flow; a machine at
-    the operating point of its file.  Errors: :class:`NoSolution` and :class:`ImpossibleCircuit`.
+    Without points, a valve is explained at those its file names, else on the plain stand below cracking, just open
+    and at full flow; a machine at the operating point of its file.  Errors: :class:`NoSolution` and
+    :class:`ImpossibleCircuit`.
     """
     out: list[Explained] = []
     for point in points or default_points(machine):
@@ -61,7 +61,9 @@ def explain(machine: Machine, points: Sequence[dict[str, float]] | None = None) 
 
 
 def default_points(machine: Machine) -> list[dict[str, float]]:
-    """Three load pressures on the stand that show the regimes of the valve; the file's own point elsewhere."""
+    """The points a valve file names, else three that show the regimes of a relief; a machine file's own point."""
+    if machine.points:
+        return list(machine.points.values())
     if PUMP not in machine.parts or not machine.mounted:
         return [{}]
     load = f"{LOAD}.load pressure"
@@ -103,14 +105,17 @@ def words(state: State, mounted: Mounted) -> str:
     return " ".join(sentences)
 
 
+def point_name(machine: Machine, point: dict[str, float]) -> str:
+    """The name that a valve file gives to this operating point, or an empty text."""
+    return next((name for name, named in machine.points.items() if named == point), "")
+
+
 def point_words(machine: Machine, point: dict[str, float], units: quantity.Units = "shop") -> str:
     """The operating point in words, values in the units asked for."""
     said = []
     for name, value in point.items():
-        word = next((w for w, axis in machine.axes.items() if name in axis.targets), name)
-        try:
-            kind = machine.resolve(name)[1]
-        except InputError:
-            kind = machine.axes[word].kind
+        # A word that could mean several parts says less than the full name.
+        word = next((w for w, axis in machine.axes.items() if axis.targets == (name,)), name)
+        kind = machine.resolve(word)[1]
         said.append(f"{word} {quantity.show(value, kind, units)}")
     return ", ".join(said) or "as in the file"

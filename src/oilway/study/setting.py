@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from oilway import quantity
 from oilway.errors import ImpossibleCircuit, InputError, NoSolution, Problem
-from oilway.model.load import PUMP, stand
+from oilway.model.load import stand
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.mount import Mounted
 from oilway.model.setting import Setting
@@ -23,34 +23,34 @@ BEYOND = 20.0  # times 'most turns': how far the search may go before the reach 
 
 
 class _Stand:
-    """One valve on the stand, asked again and again for its inlet pressure."""
+    """One valve on the stand, asked again and again for the pressure that its setting speaks of."""
 
     def __init__(self, machine: Machine, mounted: Mounted) -> None:
-        on_stand = machine.mounted[0] is mounted and mounted.prefix == ""
+        valve = mounted.valve
+        on_stand = machine.mounted[0] is mounted and mounted.prefix == "" and not valve.stand.items
         self.machine = (
             machine
             if on_stand
-            else stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature)
+            else stand(valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
         )
-        valve = mounted.valve
         self.system = self.machine.system
-        inlet = next(p.chamber for p in valve.ports.values() if p.role == "inlet")
-        self.inlet = self.system.index[f"pressure in {inlet}"]
-        self.flow = self.system.parameters[f"{PUMP}.flow"]
+        chamber, flow = self.machine.set_by
+        self.read = self.system.index[f"pressure in {chamber}"]
+        self.flow = self.system.parameters[flow]
         self.turns = self.system.parameters[f"{valve.adjuster}.turns"]
         # Set on rising pressure: dry friction acts against opening, as at the moment the reading is taken.
         self.th = pushed(self.system, self.machine.theta({OIL_TEMPERATURE: machine.temperature}), "open")
         self.warm: dict[float, Vector] = {}
 
     def pressure(self, flow: float) -> float:
-        """Inlet pressure (Pa) at a flow (m3/s) over the valve."""
+        """Pressure (Pa) that the setting speaks of, at a flow (m3/s) over the valve."""
         self.th[self.flow] = flow
         z = steady(self.system, self.th, self.warm.get(flow))
         self.warm[flow] = z
-        return float(z[self.inlet])
+        return float(z[self.read])
 
     def solve_turns(self, pressure: float, flow: float, most: float) -> float:
-        """Turns at which the inlet reads ``pressure`` at ``flow``; nan when no turns do."""
+        """Turns at which the stand reads ``pressure`` at ``flow``; nan when no turns do."""
 
         def off(turns: float) -> float:
             self.th[self.turns] = turns
