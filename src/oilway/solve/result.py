@@ -13,7 +13,9 @@ from oilway.model.machine import Machine
 from oilway.model.system import Status, Vector
 
 CLOSURE = 1e-6  # a ledger closes when what is left over is below this share of its largest entry
-FLOOR = {"flow": 1e-8, "force": 1e-5, "power": 1e-3}  # kg/s, N, W: what counts as nothing
+# kg/s, N, W: what counts as nothing.  Behind a hole of 100 mm the last digit of a pressure is 1e-7 kg/s, and that
+# flow times the pressure is the power.
+FLOOR = {"flow": 1e-6, "force": 1e-5, "power": 0.1}
 
 
 @dataclass(frozen=True)
