@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+import oilway
 from oilway.errors import InputError, Place
 
 PARTS = """
@@ -113,3 +114,9 @@ def test_a_copy_with_other_values_leaves_the_first_alone(bench) -> None:
 
 def test_a_machine_is_printed_short(bench) -> None:
     assert len(repr(bench)) < 60
+
+
+def test_a_limit_is_no_word_of_an_operating_point() -> None:
+    machine = oilway.load("direct relief")
+    with pytest.raises(InputError, match="does not change while the machine works"):
+        machine.point_from({"main spring.solid compression": "3 mm"})

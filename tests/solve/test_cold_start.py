@@ -89,3 +89,12 @@ def test_a_set_that_no_start_solves_counts_as_infeasible_only_with_a_named_reaso
     tally = cold_start.trial(built, built.theta(), iter([np.zeros(1)]), "free fall")
     assert (tally.infeasible, len(tally.failures)) == (0, 1)
     assert "force balance of cylinder" in tally.failures[0]
+
+
+def test_of_several_balances_only_those_that_can_be_stayed_in_are_answers() -> None:
+    """These internals have a main part that flow holds open as well as shut, with a balance between the two."""
+    tally = cold_start.varied("hoist, pilot relief", range(169, 170), 20)
+    assert not tally.failures
+    assert len(tally.several) == 1
+    assert tally.several[0].count("in a state that is stable") == 2
+    assert "unstable" not in tally.several[0]

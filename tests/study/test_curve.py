@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import oilway
-from oilway.errors import InputError
+from oilway.errors import ImpossibleCircuit, InputError
 from oilway.quantity import parse
 from oilway.solve.point import solve_point
 from oilway.study.curve import POINTS, Curve, relief_curve
@@ -174,3 +174,10 @@ def test_a_machine_is_no_valve_on_the_stand() -> None:
 def test_the_cracked_flow_lies_below_the_full_flow(cracked: float) -> None:
     with pytest.raises(InputError, match="the cracking flow lies between zero and the full flow"):
         relief_curve(oilway.load("direct relief"), cracked_flow=cracked * GPM)
+
+
+def test_a_spring_at_solid_height_gives_no_curve() -> None:
+    """The curve of a valve that cannot stand there is refused like its state is."""
+    machine = oilway.load("direct relief", {"main spring.solid compression": "3 mm"})
+    with pytest.raises(ImpossibleCircuit, match="solid height"):
+        oilway.relief_curve(machine)

@@ -61,6 +61,7 @@ class FixedPump(Element):
             "-3 psi",
             "-14 psi",
             "100 psi",
+            fixed=True,
         ),
         RATED,
     )

@@ -12,7 +12,7 @@ class Gauge(Element):
 
     kind = "gauge"
     ports = (Port("at", "chamber it is screwed into"),)
-    records = (amount("span", "pressure", "end of its scale", None, "1 psi", "50000 psi"),)
+    records = (amount("span", "pressure", "end of its scale", None, "1 psi", "50000 psi", fixed=True),)
 
     def equations(self, net: Network) -> None:
         """Add the reading."""

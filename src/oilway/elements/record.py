@@ -36,6 +36,7 @@ class Record:
     choices: tuple[str, ...] = ()
     refers_to: str = ""
     source: str = "common practice"
+    fixed: bool = False  # a limit or the size of an adjuster: said in the file, no word of an operating point
 
     @property
     def is_quantity(self) -> bool:
@@ -51,6 +52,8 @@ def amount(
     low: str | None = None,
     high: str | None = None,
     source: str = "common practice",
+    *,
+    fixed: bool = False,
 ) -> Record:
     """Declare a quantity record with default and range written as a technician would type them."""
 
@@ -66,6 +69,7 @@ def amount(
         -math.inf if low is None else si(low),
         math.inf if high is None else si(high),
         source=source,
+        fixed=fixed,
     )
 
 
@@ -98,4 +102,6 @@ TRANSITION = amount(
     source="from memory: Merritt (1967), sec. 3-4, (0.611/0.2)^2; a scale, not a law",
 )
 FROM_TO = (Port("from", "chamber the oil comes from"), Port("to", "chamber the oil goes to"))
-RATED = amount("rated pressure", "pressure", "highest pressure allowed by its maker; enter it", None, "1 psi")
+RATED = amount(
+    "rated pressure", "pressure", "highest pressure allowed by its maker; enter it", None, "1 psi", fixed=True
+)

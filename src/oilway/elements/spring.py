@@ -65,6 +65,7 @@ class Spring(Element):
             "200 turns",
             "0 turns",
             "200 turns",
+            fixed=True,
         ),
         amount(
             "solid compression",
@@ -73,6 +74,7 @@ class Spring(Element):
             "500 mm",
             "0.01 mm",
             "500 mm",
+            fixed=True,
         ),
     )
     axes: ClassVar[dict[str, str]] = {"turns": "turns"}

@@ -121,6 +121,9 @@ class Machine:
                 for declared in self.elements[name].records:
                     axis_record = self.elements[name].axes.get(record, record)
                     if declared.name == axis_record and f"{name}.{declared.name}" in self.system.parameters:
+                        if declared.fixed:
+                            what = f"'{word}' is said in the file and does not change while the machine works"
+                            raise InputError(Problem(where, what, f'for one command: --change "{word}=..."'))
                         return f"{name}.{declared.name}", declared.kind
         known = [*self.axes, *(p for p in self.system.parameters if not p.startswith(("oil.", "form.")))]
         hint = did_you_mean(word, known) or "known here: " + ", ".join(self.axes)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from oilway.elements.network import FRICTION
 from oilway.model.system import System, Vector
+from oilway.solve.result import refuse_impossible
 from oilway.solve.steady import steady
 
 
@@ -23,11 +24,13 @@ def march(
     column = system.parameters[parameter]
     states: list[Vector] = []
     z = start
+    if z is not None and places:
+        th[places] = [status.lift for status in system.ledger(z, th)[1]]
     for value in values:
-        if z is not None and places:
-            statuses = system.ledger(z, th)[1]
-            th[places] = [status.lift for status in statuses]
         th[column] = value
         z = steady(system, th, z)
+        terms, statuses, _, _ = system.ledger(z, th)
+        refuse_impossible(system, terms)
+        th[places] = [status.lift for status in statuses]
         states.append(z)
     return states

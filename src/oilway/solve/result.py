@@ -10,10 +10,12 @@ from oilway import quantity
 from oilway.elements.network import Limit, Term
 from oilway.errors import ImpossibleCircuit, UnclosedLedger
 from oilway.model.machine import Machine
-from oilway.model.system import Status, Vector
+from oilway.model.system import Status, System, Vector
 
 CLOSURE = 1e-6  # a ledger closes when what is left over is below this share of its largest entry
-FLOOR = {"flow": 1e-8, "force": 1e-5, "torque": 1e-5, "power": 1e-3}  # kg/s, N, N m, W: what is nothing
+# kg/s, N, N m, W: what counts as nothing.  Behind a hole of 100 mm the last digit of a pressure is 1e-7 kg/s, and
+# that flow times the pressure is the power.
+FLOOR = {"flow": 1e-6, "force": 1e-5, "torque": 1e-5, "power": 0.1}
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,8 @@ def build_state(machine: Machine, point: dict[str, float], th: Vector, z: Vector
     )  # fmt: skip
     for k, (term, value) in enumerate(zip(system.terms, map(float, values), strict=True)):
         if term.sort == "limit":
-            _watch(state, system.limits[k], value)
+            if (finding := _broken(system.limits[k], value)) is not None:
+                state.findings.append(finding)
         else:
             _book(state, term, value)
     _check_closed(state)
@@ -116,16 +119,24 @@ def _book(state: State, term: Term, value: float) -> None:
         state.readings[term.place] = (term.label, value)
 
 
-def _watch(state: State, limit: Limit, value: float) -> None:
+def refuse_impossible(system: System, values: Vector) -> None:
+    """Raise :class:`ImpossibleCircuit` where the terms of a state break a limit that no real one could break."""
+    for k, limit in system.limits.items():
+        if limit.impossible:
+            _broken(limit, float(values[k]))
+
+
+def _broken(limit: Limit, value: float) -> Finding | None:
+    """What a value says of its limit: nothing, a finding, or that the state cannot exist."""
     too_low = limit.low is not None and value < limit.low
     too_high = limit.high is not None and value > limit.high
     if not (too_low or too_high):
-        return
+        return None
     bound = limit.low if too_low else limit.high
     finding = Finding(limit.part, limit.what, value, float(bound or 0.0), limit.kind)
     if limit.impossible:
         raise ImpossibleCircuit(str(finding))
-    state.findings.append(finding)
+    return finding
 
 
 def _check_closed(state: State) -> None:

@@ -1,0 +1,42 @@
+"""``python -m benchmarks [choice|speed|cold]``: measure, print, and end with 1 when a target is missed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+
+
+def _choice() -> bool:
+    from benchmarks import choice
+
+    choice.main()  # compares; it has no target of its own
+    return True
+
+
+def _speed() -> bool:
+    from benchmarks import speed
+
+    return speed.run()
+
+
+def _cold() -> bool:
+    from benchmarks import cold_start
+
+    return cold_start.run()
+
+
+PARTS: dict[str, Callable[[], bool]] = {"choice": _choice, "speed": _speed, "cold": _cold}
+
+
+def main(wanted: list[str]) -> int:
+    """Run the parts named, or all; 0 when every target is met."""
+    unknown = [name for name in wanted if name not in PARTS]
+    if unknown:
+        print(f"there is no benchmark '{unknown[0]}'; known: {', '.join(PARTS)}", file=sys.stderr)
+        return 2
+    met = [PARTS[name]() for name in wanted or PARTS]
+    return 0 if all(met) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
