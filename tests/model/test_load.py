@@ -140,3 +140,13 @@ def test_a_rated_flow_that_is_none_is_told(direct, refused) -> None:
     plain = direct.replace("rated flow: 18 gpm\n", "rated flow: 18 psi\n")
     plain = plain.replace("setting: cracks 1900 psi, 2300 psi at 18 gpm\n", "")
     assert "rated flow: '18 psi' is a pressure" in refused(plain)[0]
+
+
+# -- what moves into a chamber -------------------------------------------------------------------------------
+def test_a_chamber_that_its_part_would_more_than_fill_is_told(direct, refused, line_of) -> None:
+    """11 mm x 3 mm of travel are 0.285 cm3: a spring chamber of 0.25 cm3 would hold less than nothing."""
+    spoiled = direct.replace("volume: 12 cm3", "volume: 0.25 cm3")
+    (problem,) = refused(spoiled)
+    assert problem.startswith(f"m.yaml:{line_of(spoiled, 'volume: 0.25 cm3')}: spring chamber: its volume")
+    assert "0.285 cm3" in problem
+    read_machine_text(direct.replace("volume: 12 cm3", "volume: 0.29 cm3"))

@@ -166,7 +166,7 @@ def test_a_leaking_seat_is_told_where_nothing_has_cracked() -> None:
 
 
 def test_a_machine_is_no_valve_on_the_stand() -> None:
-    with pytest.raises(InputError, match="a curve is taken of a valve on the test stand"):
+    with pytest.raises(InputError, match="a curve is taken of a valve that is set by"):
         relief_curve(hoist("direct-acting"))
 
 
@@ -181,3 +181,27 @@ def test_a_spring_at_solid_height_gives_no_curve() -> None:
     machine = oilway.load("direct relief", {"main spring.solid compression": "3 mm"})
     with pytest.raises(ImpossibleCircuit, match="solid height"):
         oilway.relief_curve(machine)
+
+
+# -- valves with a test circuit of their own -----------------------------------------------------------------
+@pytest.mark.parametrize(
+    "name", ["sequence", "unloading", "counterbalance", "solenoid vented relief", "port relief"]
+)
+def test_a_valve_with_a_circuit_of_its_own_is_curved_as_it_is_set(name: str) -> None:
+    built = oilway.load(name)
+    setting = built.mounted[0].setting
+    curve = oilway.relief_curve(built, flow=setting.flow, points=20)
+    assert curve.full == pytest.approx(setting.pressure, abs=parse("2 psi", "pressure"))
+    assert curve.cracking < curve.full
+
+
+@pytest.mark.parametrize("name", ["reducing", "crossover relief"])
+def test_a_valve_that_no_pump_sets_has_no_such_curve(name: str) -> None:
+    with pytest.raises(oilway.InputError, match="set by the flow of a test pump"):
+        oilway.relief_curve(oilway.load(name))
+
+
+def test_a_word_that_the_other_stand_does_not_know_is_told() -> None:
+    built = oilway.load("counterbalance")
+    with pytest.raises(oilway.InputError, match=r"no 'pilot line\.pressure' on the stand on which"):
+        oilway.relief_curve(built, point=built.point_from({"pilot line.pressure": "100 psi"}))

@@ -9,6 +9,7 @@ from oilway import quantity
 from oilway.elements.base import Part
 from oilway.elements.record import amount
 from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
+from oilway.laws.areas import annulus_area
 from oilway.model.bench import Bench, join_bench, read_bench
 from oilway.model.catalogue import find_valve, is_file, kinds, shipped_valves
 from oilway.model.machine import Machine
@@ -109,6 +110,8 @@ def _finish(machine: Machine, out: Assembly, problems: Problems) -> Machine:
     _leave_to_outer(out)
     _check_connected(out, problems)
     problems.stop_if_any()
+    _check_swept(out, problems)
+    problems.stop_if_any()
     machine.mounted = out.mounted
     return machine
 
@@ -162,6 +165,23 @@ def _check_connected(out: Assembly, problems: Problems) -> None:
     for part in out.parts.values():
         if part.kind == "chamber" and part.name not in used:
             problems.add(part.where, f"{part.name}: nothing is connected to this chamber")
+
+
+def _check_swept(out: Assembly, problems: Problems) -> None:
+    """A chamber holds more oil than the parts that move into it displace, or it would hold less than none."""
+    taken: dict[str, float] = {}
+    for face in out.parts.values():
+        if face.kind == "face" and face.values["pushes"] == "shut":
+            travel = float(out.parts[str(face.values["on"])].values["travel"] or 0.0)
+            area = annulus_area(*(float(face.values[key] or 0.0) for key in ("diameter", "inner diameter")))
+            chamber = face.nodes["chamber"]
+            taken[chamber] = taken.get(chamber, 0.0) + float(area) * travel
+    for chamber, volume in taken.items():
+        part = out.parts[chamber]
+        if part.kind == "chamber" and float(part.values["volume"] or 0.0) <= volume:
+            swept = quantity.show(volume, "volume", "metric", 3)
+            what = f"{chamber}: its volume is no more than what moves into it at full lift ({swept})"
+            problems.add(part.place("volume"), what, "give the volume it has while the parts are seated")
 
 
 def _operating_point(machine: Machine, block: Block) -> dict[str, float]:

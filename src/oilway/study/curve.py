@@ -8,13 +8,14 @@ import numpy as np
 
 from oilway.errors import InputError, Place, Problem
 from oilway.model.load import PUMP
-from oilway.model.machine import Machine
+from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.setting import CRACKED
 from oilway.model.system import System, Vector
 from oilway.solve.curve import march
 from oilway.solve.point import pushed
 from oilway.solve.root import bracket_root
 from oilway.solve.steady import steady
+from oilway.study.setting import on_setting_stand
 
 POINTS = 100
 LEAST = 1e-6  # the march begins at this share of the full flow, where a tight valve has only just cracked
@@ -106,14 +107,13 @@ def relief_curve(
     points: int = POINTS,
     point: dict[str, float] | None = None,
 ) -> Curve:
-    """The curve of the valve on the test stand, from almost no flow up to ``flow`` (m3/s) and down again.
+    """The curve of a valve on the stand on which it is set, from almost no flow to ``flow`` (m3/s) and down again.
 
     ``cracked_flow`` (m3/s) defines the cracking pressure, 1 % of full flow unless given; ``point`` lays
     operating values (tank pressure, oil temperature, turns ...) over the stand's own.
     Errors: :class:`InputError` for a machine that is no valve on the stand; :class:`NoSolution`.
     """
-    if PUMP not in machine.parts or not machine.mounted:
-        raise InputError(Problem(Place(str(machine.path)), "a curve is taken of a valve on the test stand"))
+    machine = _on_a_pump(machine, point or {})
     mounted = machine.mounted[0]
     setting = mounted.setting
     full = flow or float(machine.parts[PUMP].values["flow"] or 0.0)
@@ -136,6 +136,20 @@ def relief_curve(
         openings,
         _notes(openings, cracked_flow),
     )  # fmt: skip
+
+
+def _on_a_pump(machine: Machine, point: dict[str, float]) -> Machine:
+    """The valve with a test pump on it, as it is set."""
+    if machine.mounted and machine.mounted[0].prefix == "":
+        machine = on_setting_stand(machine)
+    if not machine.mounted or machine.set_by[1] != f"{PUMP}.flow":
+        what = "a curve is taken of a valve that is set by the flow of a test pump"
+        raise InputError(Problem(Place(str(machine.path)), what, "oilway explain shows this one point by point"))
+    for name in point:
+        if name != OIL_TEMPERATURE and name not in machine.system.parameters:
+            what = f"there is no '{name}' on the stand on which this valve is set"
+            raise InputError(Problem(Place("operating point"), what))
+    return machine
 
 
 def _notes(openings: list[Opening], cracked_flow: float) -> list[str]:

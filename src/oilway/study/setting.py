@@ -12,6 +12,7 @@ from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.mount import Mounted
 from oilway.model.setting import Setting
 from oilway.model.system import Vector
+from oilway.model.tree import Problems, block_of
 from oilway.solve.point import pushed
 from oilway.solve.root import bracket_root
 from oilway.solve.steady import steady
@@ -74,6 +75,20 @@ def settle(machine: Machine) -> Machine:
         if mounted.setting is not None and mounted.valve.adjuster:
             machine = _settle_one(machine, mounted, mounted.setting)
     return machine
+
+
+def on_setting_stand(machine: Machine) -> Machine:
+    """A valve on the stand on which it is set, its internals as they are; the machine itself where that is one."""
+    mounted = machine.mounted[0]
+    own = block_of(mounted.valve.stand, "parts", Problems(), "stand")
+    if not own.items or not mounted.adjuster:
+        return machine
+    bench = stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
+    for name, part in bench.parts.items():
+        inside = name in machine.parts and name not in own.items and part.kind not in ("chamber", "tank")
+        if inside:
+            bench = bench.with_part(name, machine.parts[name].values)
+    return bench
 
 
 def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine:
