@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from oilway.errors import InputError, Place
+from oilway.model.catalogue import shipped_valves
 from oilway.model.tree import Problems, Text, read_text
-from oilway.model.valve import read_valve
+from oilway.model.valve import ACTS, read_valve
 
 
 @pytest.mark.parametrize(
@@ -38,6 +39,8 @@ from oilway.model.valve import read_valve
             "chamber: poppet, role",
             "a port names the chamber 'poppet', which the valve does not have",
         ),
+        ("acts as: relief", "acts as: relef", "valve file: there is no valve that acts as 'relef' (did you mean"),
+        ("acts as: relief", "acts as: [relief]", "valve file: 'acts as' takes one value"),
         ("role: outlet}", "role: outlet, unconnected: open}", "port T: there is no way 'open'"),
         (
             "default: internal",
@@ -127,3 +130,13 @@ def test_a_choice_adds_its_parts_and_ports(direct) -> None:
     assert "drain" not in internal.parts.items
     assert internal.chosen == {"drain": "internal"}
     assert "drain passage" not in valve.parts.items  # the valve itself is left as it was
+
+
+@pytest.mark.parametrize("path", shipped_valves().values(), ids=lambda path: path.stem)
+def test_every_shipped_valve_says_what_it_acts_as(path: Path) -> None:
+    assert read_valve(path).acts_as in ACTS
+
+
+def test_a_file_need_not_say_what_its_valve_acts_as(direct) -> None:
+    assert direct.replace("acts as: relief\n", "") != direct
+    assert read_valve(Path("v.yaml"), read_text(direct.replace("acts as: relief\n", ""), "v")).acts_as == ""

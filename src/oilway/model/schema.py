@@ -25,7 +25,7 @@ from oilway.model.oil_block import OIL_RECORDS
 from oilway.model.parts import COMMON, legal_range
 from oilway.model.setting import HINT
 from oilway.model.tree import FORMAT, Problems, block_of, text_of
-from oilway.model.valve import KEYS, ROLES, STATE_WORDS, PortOf, Valve, read_ports, read_valve
+from oilway.model.valve import ACTS, KEYS, ROLES, STATE_WORDS, PortOf, Valve, read_ports, read_valve
 
 Schema = dict[str, Any]
 
@@ -189,6 +189,7 @@ def _valve_file() -> Schema:
         "states": _ref("states"),
         "setting acts on": _ref(TEXT, description="the face on which the pressure of its setting acts"),
         "stand": _ref("stand"),
+        "acts as": {"enum": list(ACTS), "description": "what it does in a machine; 'check' compares by it"},
     }
     assert set(properties) == set(KEYS)
     return _closed(properties, ["format", "valve", "ports", "parts"])

@@ -19,10 +19,15 @@ from oilway.model.tree import (
 )
 
 ROLES = ("inlet", "outlet", "drain", "vent", "pilot", "work port")
+# What a valve acts as in a machine: what staging compares it with depends on it.
+ACTS = (
+    "relief", "port relief", "crossover relief", "counterbalance", "brake", "sequence", "reducing", "unloading",
+    "check", "lever valve",
+)  # fmt: skip
 STATE_WORDS = ("seated", "open", "at its stop")  # see system.Status.word
 KEYS = (
     "format", "valve", "note", "ports", "parts", "options", "adjuster", "rated flow", "setting", "cracking solves",
-    "states", "setting acts on", "stand",
+    "states", "setting acts on", "stand", "acts as",
 )  # fmt: skip
 
 
@@ -51,7 +56,8 @@ class Valve:
     """A valve as described in its file; ``places`` says where its keys stand.
 
     ``stand`` is the test circuit it brings along, empty where the plain stand does; ``every_port`` names the ports
-    of all choices; ``setting_face`` is the face on which the pressure of its setting acts.
+    of all choices; ``setting_face`` is the face on which the pressure of its setting acts; ``acts_as`` is one of
+    ``ACTS``, or empty where the file does not say.
     """
 
     title: str
@@ -66,6 +72,7 @@ class Valve:
     states: tuple[StateWords, ...]
     note: str = ""
     setting_face: str = ""
+    acts_as: str = ""
     stand: Block = field(default_factory=lambda: Block(Place()))
     every_port: tuple[str, ...] = ()
     chosen: dict[str, str] = field(default_factory=dict)
@@ -139,12 +146,20 @@ def read_valve(path: Path, tree: Block | None = None) -> Valve:
         states=_read_states(tree, problems),
         note=text_of(tree, "note", problems, "valve file", ""),
         setting_face=text_of(tree, "setting acts on", problems, "valve file", ""),
+        acts_as=_acts_as(tree, problems),
         stand=block_of(tree, "stand", problems, "valve file"),
         every_port=(*ports, *_ports_of_choices(tree)),
         places=tree.keys,
     )
     problems.stop_if_any()
     return valve
+
+
+def _acts_as(tree: Block, problems: Problems) -> str:
+    word = text_of(tree, "acts as", problems, "valve file", "")
+    if word and word not in ACTS:
+        problems.unknown_word(tree.place("acts as"), "valve file", "valve that acts as", word, ACTS)
+    return word
 
 
 def _optional(tree: Block, key: str) -> Text | None:
