@@ -208,6 +208,15 @@ def test_json_of_explain_is_what_the_library_says(run) -> None:
     assert json.loads(ended.out) == [explained_data(item) for item in by_library]
 
 
+def test_margins_are_told_when_asked_for(run) -> None:
+    point = ("--at", "damping orifice.diameter=1.6 mm")
+    assert "Stability margin" not in run("explain", "pilot relief", *point).out
+    assert "Stability margin" in run("explain", "pilot relief", *point, "--margin").out
+    (data,) = json.loads(run("explain", "pilot relief", *point, "--margin", "--json").out)
+    assert data["margins"][0]["influences"][0]["parameter"] == "damping orifice.diameter"
+    assert "margins" not in json.loads(run("explain", "pilot relief", *point, "--json").out)[0]
+
+
 def test_json_of_curve_is_what_the_library_says(run) -> None:
     ended = run("curve", "direct relief", "pilot relief", "--json", "--units", "metric")
     by_library = [relief_curve(oilway.load(name)) for name in ("direct relief", "pilot relief")]

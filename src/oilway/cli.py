@@ -82,12 +82,17 @@ def explain(
             metavar="POINT",
         ),
     ] = None,
+    margin: Annotated[
+        bool, typer.Option("--margin", help="Also how well each valve is damped and what would help most; slower.")
+    ] = False,
     change: Change = None,
     units: UnitsOption = Units.shop,
     as_json: Json = False,
     output: Output = None,
 ) -> None:
     """Explain operating points: the regime in words, pressures, forces, flows, power, and whether it is steady.
+
+    Of a machine with a cylinder or motor also what the operator feels: force, drift, stall, heat, cavitation.
 
     Words of a point: load pressure, load force, pump flow or engine speed, lever, stroke, oil temperature, turns,
     tank pressure, or any 'part.key' of the file. Without --at: a valve below cracking, just open and at full flow.
@@ -97,17 +102,30 @@ def explain(
     from oilway import check as check_machine
     from oilway import explain as explain_points
     from oilway import load
-    from oilway.study.export import explained_data
+    from oilway.consequences_text import print_felt
+    from oilway.margin_text import print_margins
+    from oilway.study.export import explained_data, margins_data
+    from oilway.study.margin import margins
     from oilway.text import print_explained
 
     machine = load(file, _pairs(change, "--change"))
     check_machine(machine)
     points = [machine.point_from(_pairs(text.split(","), "--at")) for text in at or []]
     explained = explain_points(machine, points)
+    found = [(item.state, margins(item.state)) for item in explained] if margin else []
     if as_json:
-        _write_json([explained_data(item, units.value) for item in explained], output)
+        data = [explained_data(item, units.value) for item in explained]
+        for told, (_, of_valves) in zip(data, found, strict=False):
+            told["margins"] = margins_data(of_valves)
+        _write_json(data, output)
     else:
-        _print(output, lambda console: print_explained(console, explained, units.value))
+
+        def draw(console: Any) -> None:
+            print_explained(console, explained, units.value, [print_felt])
+            if margin:
+                print_margins(console, found, units.value)
+
+        _print(output, draw)
     _end(any(item.limits_broken for item in explained))
 
 

@@ -10,8 +10,11 @@ from oilway import quantity
 from oilway.quantity import Units
 from oilway.solve.result import Entry, State
 from oilway.study.check import Checked
+from oilway.study.consequences import Actuator, Felt
 from oilway.study.curve import Curve
 from oilway.study.explain import Explained
+from oilway.study.margin import Margin
+from oilway.study.routes import Route
 from oilway.study.run import Run
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
@@ -59,6 +62,7 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "readings": {name: _amount(value, kind, units) for name, (kind, value) in state.readings.items()},
         "isolated": state.isolated,
         "findings": [str(f) for f in state.findings],
+        "what the operator feels": None if explained.felt is None else _felt(explained.felt, units),
         "stability": {
             "stable": explained.stability.stable,
             "least damped": None
@@ -71,6 +75,32 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
             },
         },
     }
+
+
+def margins_data(margins: list[Margin]) -> list[dict[str, Any]]:
+    """The stability margins of one operating point as plain data; parameters in SI."""
+    return [
+        {
+            "valve": m.valve,
+            "target": m.target,
+            "reached": m.reached,
+            "damping": m.mode.damping if m.mode else None,
+            "frequency Hz": m.mode.frequency if m.mode else None,
+            "led by": list(m.mode.who) if m.mode else [],
+            "on a seat or stop": list(m.resting),
+            "influences": [
+                {
+                    "parameter": i.parameter,
+                    "value SI": i.value,
+                    "slope per ln": i.slope,
+                    "factor": i.factor,
+                    "searched": i.searched,
+                }
+                for i in m.influences
+            ],
+        }
+        for m in margins
+    ]
 
 
 def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
@@ -174,3 +204,60 @@ def _flow_ledgers(state: State, units: Units) -> dict[str, Any]:
         for name, entries in state.flows.items()
     }
     return {"counted at": "0 psi gauge", **_ledgers(books, "flow", units)}
+
+
+def _felt(felt: Felt, units: Units) -> dict[str, Any]:
+    warming = felt.warming
+    return {
+        "actuators": {a.name: _actuator(a, units) for a in felt.actuators},
+        "oil of the pumps": {name: [_route(r, units) for r in found] for name, found in felt.pumped.items()},
+        "heat": _group(felt.heat, "power", units),
+        "total heat": _amount(warming.heat, "power", units),
+        "oil warms by K/min": None if warming.rise is None else 60 * warming.rise,
+        "settles at": None if warming.steady is None else _amount(warming.steady, "temperature", units),
+        "missing": warming.missing,
+        "taken": warming.taken,
+        "cavitation": [
+            {
+                "place": c.place,
+                "what": c.what,
+                "pressure": _amount(c.pressure, "pressure", units),
+                "void grows by": _amount(c.void, "flow", units),
+            }
+            for c in felt.cavities
+        ],
+    }
+
+
+def _actuator(actuator: Actuator, units: Units) -> dict[str, Any]:
+    kind = "force" if actuator.kind == "velocity" else "torque"
+    drift = actuator.drift
+    return {
+        "speed": _amount(actuator.speed, actuator.kind, units),
+        "neutral": actuator.neutral,
+        "stalls": actuator.stalls,
+        "at its end stop": actuator.at_stop,
+        "at standstill": [
+            {
+                "way": p.way,
+                "lever": p.lever,
+                "now": p.now,
+                **{what: _amount(getattr(p, what), kind, units) for what in ("most", "needed", "spare")},
+            }
+            for p in actuator.pushes
+        ],
+        "goes with its load": None
+        if drift is None
+        else {
+            "drifts": drift.creeping,
+            "loaded chamber": drift.loaded,
+            "oil leaves by": [_route(r, units) for r in drift.routes],
+            "no share": drift.idle,
+        },
+        "notes": actuator.notes,
+    }
+
+
+def _route(route: Route, units: Units) -> dict[str, Any]:
+    flow = _amount(route.flow, "flow", units)
+    return {"parts": list(route.parts), "ends in": route.end, "flow": flow, "share": route.share}
