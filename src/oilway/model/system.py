@@ -11,7 +11,7 @@ import casadi as ca
 import numpy as np
 from numpy.typing import NDArray
 
-from oilway.elements.network import MOTION, SX, Limit, Network, Term, Unknown
+from oilway.elements.network import MOTION, MOVES, SX, Limit, Network, Term, Unknown
 
 Vector = NDArray[np.float64]
 SPEED, PLACE = 0.1, 0.1  # m/s and m: sizes of the speeds of parts and the positions of cylinders in motion
@@ -251,7 +251,9 @@ class System:
         solved = [node for node in net.nodes.values() if not node.fixed]
         missing = [ca.fmax(lowest - drive, 0) * per_pa for drive, lowest, per_pa in net.voids.values()]
         mass = _total([node.rho * net.volumes[node.name] for node in solved]) - _total(missing)
-        tanks = _total([v for t, v in net.terms if t.sort == "flow" and net.nodes[t.place].fixed])
+        # What a cylinder end open to a tank takes up stays in that tank.
+        given = [(t, v) for t, v in net.terms if t.sort == "flow" and t.other != MOVES]
+        tanks = _total([v for t, v in given if net.nodes[t.place].fixed])
         kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
         bodies = list(net.speeds), list(net.positions)
         return Motion(states, self._th, moving, names, np.array(scale), *bodies, mass=kept[0], into_tanks=kept[1])
