@@ -24,7 +24,7 @@ def example(name: str, *changes: tuple[str, str]) -> Machine:
 
 
 def at(machine: Machine, words: str = "") -> State:
-    """The machine at a point in words, ``lever=1, load pressure=1500 psi``; as its file says where nothing is given."""
+    """The machine at a point in words, ``lever=1, load pressure=1500 psi``; the rest as its file says."""
     pairs = (word.split("=") for word in words.split(",") if word)
     return solve_point(machine, machine.point_from({name.strip(): text.strip() for name, text in pairs}))
 

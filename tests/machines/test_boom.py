@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from tests.machines.fleet import PSI, at, circle, example, pumped, ring
 
 from oilway.solve.result import State
 from oilway.study.explain import explain
 from oilway.study.run import read_change, run
-from tests.machines.fleet import PSI, at, circle, example, pumped, ring
 
 CAP, RING = circle(0.090), ring(0.090, 0.055)
 WEIGHT = 14e3 * 5.0  # N at the rod, at mid-stroke
@@ -36,7 +36,7 @@ def test_in_neutral_the_boom_is_held_on_the_seat() -> None:
 
 def test_the_setting_is_a_third_above_the_load() -> None:
     """Common practice: 1.3 times the highest load pressure."""
-    assert SETTING / (WEIGHT / CAP) == pytest.approx(1.3, abs=0.03)
+    assert pytest.approx(1.3, abs=0.03) == SETTING / (WEIGHT / CAP)
 
 
 def test_with_the_pump_stopped_the_lever_alone_does_not_lower_it() -> None:
@@ -75,7 +75,7 @@ def test_a_lighter_load_needs_more_pilot_pressure() -> None:
 
 
 def test_back_pressure_counts_once_and_the_ratio() -> None:
-    """A return hose of 6 mm: each psi behind it asks (1 + R) / (R + a/A) of the pilot; 2 % for the flow's change."""
+    """A return hose of 6 mm: each psi behind it asks (1 + R) / (R + a/A) of the pilot, within 2 %."""
     free, hindered = (at(example("boom"), f"lever=-1, return hose.diameter={d}") for d in ("25 mm", "6 mm"))
     behind = hindered.pressures["raise line"] - free.pressures["raise line"]
     more = hindered.pressures["rod line"] - free.pressures["rod line"]
