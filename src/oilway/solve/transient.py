@@ -24,8 +24,9 @@ from oilway.model.system import System, Vector
 from oilway.solve.result import State
 
 CHUNK = 100  # output points of one call of the integrator
-RELATIVE, ABSOLUTE = 1e-6, 1e-8  # tolerances on the scaled states
-MOST_STEPS = 200_000  # of the integrator in one chunk; more means that it has stalled
+RELATIVE = 1e-6  # tolerance on the scaled states, relative and absolute: 10 Pa, 1 nm and 0.1 um/s
+MOST_STEPS = 200_000  # of the integrator between two output points; more means that it has stalled
+OIL = 1e-2  # kg: size of the oil that goes into tanks
 
 
 @dataclass(frozen=True)
@@ -88,14 +89,15 @@ def transient(
     :class:`NoSolution` with time, state and equation; with ``partial`` what was reached is returned instead.
     """
     knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
-    course = _Building(system, knots[0], states)
+    changing = np.any([k.th != knots[0].th for k in knots], axis=0)
+    course = _Building(system, knots[0], states, tuple(np.nonzero(changing)[0]), relative)
     for before, after in itertools.pairwise(knots):
         if after.time <= before.time:
             course.th[-1] = after.th
             continue
         for start, end, count in _chunks(before.time, after.time, step):
             at = np.linspace(start, end, count + 1)
-            if not course.go(at, [_between(before, after, t) for t in at], relative):
+            if not course.go(at, _between(before, after, at)):
                 if partial:
                     return course.done(complete=False)
                 raise _stalled(system, course.states[-1], course.th[-1], start)
@@ -105,27 +107,29 @@ def transient(
 class _Building:
     """A course under construction."""
 
-    def __init__(self, system: System, first: Knot, states: Vector) -> None:
-        self.system = system
+    def __init__(
+        self, system: System, first: Knot, states: Vector, changing: tuple[int, ...], relative: float
+    ) -> None:
+        self.system, self.changing, self.relative = system, changing, relative
         self.times, self.states, self.th = [first.time], [states], [first.th]
         self.into_tanks = 0.0
 
-    def go(self, at: Vector, th: list[Vector], relative: float) -> bool:
-        """Integrate on over the moments ``at``; False when the integrator gives up."""
-        integrator = _integrator(self.system, len(at) - 1, relative)
+    def go(self, at: Vector, th: Vector) -> bool:
+        """Integrate on over the moments ``at`` (n,) with parameters (n, m); False when the integrator gives up."""
+        integrator = _integrator(self.system, len(at) - 1, self.relative, self.changing)
         scale = self.system.motion.scale
-        inputs = np.concatenate([th[0], th[-1], [at[-1] - at[0]]])
+        inputs = np.concatenate([th[0], th[-1, self.changing], [at[-1] - at[0]]])
         try:
-            result = integrator(x0=self.states[-1] / scale, p=inputs)
+            result = integrator(x0=np.append(self.states[-1] / scale, 0.0), p=inputs)
         except RuntimeError:
             return False
-        reached = np.array(result["xf"]).T * scale
+        reached = np.array(result["xf"]).T
         if not np.all(np.isfinite(reached)):
             return False
         self.times.extend(at[1:])
-        self.states.extend(reached)
+        self.states.extend(reached[:, :-1] * scale)
         self.th.extend(th[1:])
-        self.into_tanks += float(np.array(result["qf"])[0, -1])
+        self.into_tanks += OIL * float(reached[-1, -1])
         return True
 
     def done(self, *, complete: bool) -> Course:
@@ -145,9 +149,10 @@ def _with_friction(system: System, th: Vector) -> Vector:
     return th
 
 
-def _between(before: Knot, after: Knot, time: float) -> Vector:
-    share = (time - before.time) / (after.time - before.time)
-    return before.th + share * (after.th - before.th)
+def _between(before: Knot, after: Knot, at: Vector) -> Vector:
+    """Parameters (n, m) at the moments ``at`` (n,)."""
+    share = (at - before.time) / (after.time - before.time)
+    return before.th + share[:, None] * (after.th - before.th)
 
 
 def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, int]]:
@@ -159,27 +164,32 @@ def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, i
 
 
 @lru_cache(maxsize=32)
-def _integrator(system: System, count: int, relative: float) -> Any:
-    """CVODES over a stretch of unit length with ``count`` output points; inputs go straight from th0 to th1."""
+def _integrator(system: System, count: int, relative: float, changing: tuple[int, ...]) -> Any:
+    """CVODES over a stretch of unit length with ``count`` output points; ``changing`` inputs go straight across it.
+
+    Inputs: all parameters at its beginning, the changing ones at its end, its length (s).  The oil that goes into
+    tanks is integrated as one more state: as a quadrature it would cost a second evaluation of the laws.
+    """
     motion = system.motion
-    scaled = ca.SX.sym("y", len(motion.names))
-    th0, th1 = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", motion.th.shape[0])
-    span, share = ca.SX.sym("span"), ca.SX.sym("share")
+    scaled, share = ca.SX.sym("y", len(motion.names) + 1), ca.SX.sym("share")
+    first, last = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", len(changing))
+    span, th = ca.SX.sym("span"), ca.SX(first)
+    for j, k in enumerate(changing):
+        th[int(k)] = first[int(k)] + share * (last[j] - first[int(k)])
     scale = ca.DM(motion.scale)
     symbols = ca.vertcat(motion.states, motion.th)
-    values = ca.vertcat(scaled * scale, th0 + share * (th1 - th0))
-    rates, into = ca.substitute([motion.rates, motion.into_tanks], [symbols], [values])
+    rates, into = ca.substitute(
+        [motion.rates, motion.into_tanks], [symbols], [ca.vertcat(scaled[:-1] * scale, th)]
+    )
     problem = {
         "x": scaled,
         "t": share,
-        "p": ca.vertcat(th0, th1, span),
-        "ode": span * rates / scale,
-        "quad": span * into,
+        "p": ca.vertcat(first, last, span),
+        "ode": ca.cse(span * ca.vertcat(rates / scale, into / OIL)),
     }
     options = {
         "reltol": relative,
-        "abstol": relative * ABSOLUTE / RELATIVE,
-        "quad_err_con": True,
+        "abstol": relative,
         "max_num_steps": MOST_STEPS,
         "show_eval_warnings": False,
     }

@@ -122,10 +122,10 @@ def run(
     knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
     course = transient(machine.system, resting_states(rest), knots, step, relative=relative, partial=partial)
-    series, statuses = _series(machine, course)
+    series, free = _series(machine, course)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
     figures = {name: _figures(course.times, values) for name, values in pressures.items()}
-    return Run(machine, course.times, series, _events(machine, course, statuses), figures, course, changes)
+    return Run(machine, course.times, series, _events(machine, course, free), figures, course, changes)
 
 
 def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
@@ -145,35 +145,22 @@ def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change],
 def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[str, Vector]]:
     """Named series, and the lift of each part before seat and stop (for events)."""
     system = machine.system
+    terms, free, velocities, pressures = system.moving_ledgers(course.states, course.th)
+    series = {f"pressure in {name}": Series("pressure", p) for name, p in pressures.items()}
     firsts = {n: next(iter(p.nodes.values())) for n, p in machine.parts.items() if len(p.nodes) >= 2}
-    flows = [(k, t.part) for k, t in enumerate(system.terms) if t.sort == "flow" and firsts.get(t.part) == t.place]
-    rho = system.parameters["oil.rho0"]
-    columns: dict[str, list[float]] = {}
-    free: dict[str, list[float]] = {part: [] for part in system.moving}
-    for states, th in zip(course.states, course.th, strict=True):
-        terms, statuses, velocities, pressures = system.moving_ledger(states, th)
-        row = {f"pressure in {name}": p for name, p in pressures.items()}
-        for k, part in flows:
-            key = f"flow through {part}"
-            row[key] = row.get(key, 0.0) - float(terms[k]) / th[rho]
-        for status in statuses:
-            row[f"lift of {status.part}"] = status.lift
-            free[status.part].append(status.free)
-        row |= {f"velocity of {name}": v for name, v in velocities.items()}
-        for key, value in row.items():
-            columns.setdefault(key, []).append(value)
-    for name in system.motion.cylinders:
-        key = f"position of {name}"
-        columns[key] = list(course.states[:, system.motion.names.index(key)])
-    kinds = {
-        "pressure": "pressure",
-        "flow": "flow",
-        "lift": "length",
-        "velocity": "velocity",
-        "position": "length",
-    }
-    series = {key: Series(kinds[key.split(" ")[0]], np.array(values)) for key, values in columns.items()}
-    return series, {part: np.array(values) for part, values in free.items()}
+    rho = course.th[:, system.parameters["oil.rho0"]]
+    for k, term in enumerate(system.terms):
+        if term.sort == "flow" and firsts.get(term.part) == term.place:
+            flow = series.setdefault(f"flow through {term.part}", Series("flow", np.zeros(len(rho))))
+            flow.values -= terms[:, k] / rho
+    for part, lift in free.items():
+        travel = course.th[:, system.parameters[f"{part}.travel"]]
+        series[f"lift of {part}"] = Series("length", np.clip(lift, 0.0, travel))
+    for name, velocity in velocities.items():
+        series[f"velocity of {name}"] = Series("velocity", velocity)
+        place = course.states[:, course.names.index(f"position of {name}")]
+        series[f"position of {name}"] = Series("length", place)
+    return series, free
 
 
 def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[Event]:
