@@ -64,7 +64,10 @@ class Figures:
 
 @dataclass
 class Run:
-    """A run: ``times`` (n,) s and named series, events in order, figures by chamber."""
+    """A run: ``times`` (n,) s and named series, events in order, figures by chamber.
+
+    ``moved`` is the oil (kg) that went into tanks or out of them, whichever is more.
+    """
 
     machine: Machine
     times: Vector
@@ -72,13 +75,13 @@ class Run:
     events: list[Event]
     figures: dict[str, Figures]
     course: Course
+    moved: float
     changes: Sequence[Change] = field(default_factory=list)
 
     @property
     def mass_error(self) -> float:
         """Oil missing or too much at the end, as a share of what moved."""
-        moved = abs(self.course.into_tanks) + abs(self.course.mass_left_over)
-        return abs(self.course.mass_left_over) / moved if moved > 1e-9 else 0.0
+        return abs(self.course.mass_left_over) / self.moved if self.moved > 1e-9 else 0.0
 
 
 def read_change(machine: Machine, text: str) -> Change:
@@ -122,10 +125,12 @@ def run(
     knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
     course = transient(machine.system, resting_states(rest), knots, step, relative=relative, partial=partial)
-    series, free = _series(machine, course)
+    terms, *shown = machine.system.moving_ledgers(course.states, course.th)
+    series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
     figures = {name: _figures(course.times, values) for name, values in pressures.items()}
-    return Run(machine, course.times, series, _events(machine, course, free), figures, course, changes)
+    events, moved = _events(machine, course, shown[0]), _moved(machine, course.times, terms)
+    return Run(machine, course.times, series, events, figures, course, moved, changes)
 
 
 def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
@@ -142,10 +147,26 @@ def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change],
     return [*knots, Knot(duration, knots[-1].th)]
 
 
-def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[str, Vector]]:
-    """Named series, and the lift of each part before seat and stop (for events)."""
+def _moved(machine: Machine, times: Vector, terms: Vector) -> float:
+    """Oil (kg) that went into tanks or out of them, whichever is more."""
+    tanks = [
+        k
+        for k, term in enumerate(machine.system.terms)
+        if term.sort == "flow" and machine.parts[term.place].kind == "tank"
+    ]
+    return max(float(np.trapezoid(np.maximum(sign * terms[:, tanks], 0).sum(1), times)) for sign in (1, -1))
+
+
+def _series(
+    machine: Machine,
+    course: Course,
+    terms: Vector,
+    free: dict[str, Vector],
+    velocities: dict[str, Vector],
+    pressures: dict[str, Vector],
+) -> dict[str, Series]:
+    """Named series of the ledgers of all moments."""
     system = machine.system
-    terms, free, velocities, pressures = system.moving_ledgers(course.states, course.th)
     series = {f"pressure in {name}": Series("pressure", p) for name, p in pressures.items()}
     firsts = {n: next(iter(p.nodes.values())) for n, p in machine.parts.items() if len(p.nodes) >= 2}
     rho = course.th[:, system.parameters["oil.rho0"]]
@@ -160,7 +181,7 @@ def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[s
         series[f"velocity of {name}"] = Series("velocity", velocity)
         place = course.states[:, course.names.index(f"position of {name}")]
         series[f"position of {name}"] = Series("length", place)
-    return series, free
+    return series
 
 
 def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[Event]:
