@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -173,14 +172,14 @@ def test_chatter_frequency_hardly_depends_on_flow() -> None:
 
 def test_a_smaller_damping_orifice_is_steadier_but_slower() -> None:
     # Chinese J. Mech. Eng. 2023, s10033-023-00922-5, abstract: smaller orifice, more stable, slower response.
-    peaks, swings = [], []
+    slowness, swings = [], []
     for diameter in ("0.6 mm", "0.8 mm", "1.1 mm"):
         machine = oilway.load("pilot relief", {"damping orifice.diameter": diameter})
         done = after_a_step(machine, "9 gpm", "18 gpm", 0.5, 1e-4)
-        peaks.append(done.figures["inlet"].peak)
+        slowness.append(done.figures["inlet"].peak_time - 0.02)  # the main part has opened when the pressure turns
         swings.append(float(np.ptp(done.series["pressure in inlet"].values[done.times > 0.1])))
     assert swings[0] < swings[1] / 2 < swings[2] / 4, "steadier"
-    assert peaks[0] > peaks[1] > peaks[2], "slower: the pressure climbs higher before the valve has opened"
+    assert slowness[0] > 1.2 * slowness[1] > 1.4 * slowness[2], "slower"
 
 
 RELIEF_ON_A_LINE = """

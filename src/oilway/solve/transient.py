@@ -29,6 +29,7 @@ RELATIVE = 1e-6  # tolerance on the scaled states, relative and absolute: 0.1 Pa
 # pressure, so a coarser tolerance loses oil there.
 PRESSURE = 1e5
 MOST_STEPS = 200_000  # of the integrator between two output points; more means that it has stalled
+WITHIN = 50  # points within one output step, where it is looked at closer
 OIL = 1e-2  # kg: size of the oil that goes into tanks
 
 
@@ -92,8 +93,7 @@ def transient(
     :class:`NoSolution` with time, state and equation; with ``partial`` what was reached is returned instead.
     """
     knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
-    changing = np.any([k.th != knots[0].th for k in knots], axis=0)
-    course = _Building(system, knots[0], states, tuple(np.nonzero(changing)[0]), relative)
+    course = _Building(system, knots[0], states, _changing([k.th for k in knots]), relative)
     for before, after in itertools.pairwise(knots):
         if after.time <= before.time:
             course.th[-1] = after.th
@@ -105,6 +105,19 @@ def transient(
                     return course.done(complete=False)
                 raise _stalled(system, course.states[-1], course.th[-1], start)
     return course.done(complete=True)
+
+
+def closer(system: System, course: Course, k: int, *, relative: float = RELATIVE) -> Course:
+    """The stretch from output point k to the next once more, with points in between.
+
+    Points in between are left out where the integrator gives up, as it did not at the first time.
+    """
+    start, end = (Knot(float(course.times[j]), course.th[j]) for j in (k, k + 1))
+    step = _Building(system, start, course.states[k], _changing(course.th), relative)
+    at = np.linspace(start.time, end.time, WITHIN + 1)
+    if not step.go(at, _between(start, end, at)):
+        step.times, step.states, step.th = (list(x[k : k + 2]) for x in (course.times, course.states, course.th))
+    return step.done(complete=course.complete)
 
 
 class _Building:
@@ -137,13 +150,17 @@ class _Building:
 
     def done(self, *, complete: bool) -> Course:
         """The course, with its mass balance."""
-        motion = self.system.motion
-        mass = ca.Function("mass", [motion.states, motion.th], [motion.mass])
+        motion, mass = self.system.motion, _mass(self.system)
         gained = float(mass(self.states[-1], self.th[-1])) - float(mass(self.states[0], self.th[0]))
         return Course(
             np.array(self.times), np.array(self.states), np.array(self.th), motion.names,
             self.into_tanks, gained + self.into_tanks, complete,
         )  # fmt: skip
+
+
+def _changing(th: Sequence[Vector] | Vector) -> tuple[int, ...]:
+    """Which parameters differ between the moments."""
+    return tuple(map(int, np.nonzero(np.any(np.asarray(th) != th[0], axis=0))[0]))
 
 
 def _with_friction(system: System, th: Vector) -> Vector:
@@ -166,6 +183,12 @@ def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, i
     return [(at[a], at[b], b - a) for a, b in itertools.pairwise(edges)]
 
 
+@lru_cache(maxsize=32)
+def _mass(system: System) -> Any:
+    motion = system.motion
+    return ca.Function("mass", [motion.states, motion.th], [motion.mass])
+
+
 def _sizes(system: System) -> Vector:
     pressures = [name.startswith("pressure in ") for name in system.motion.names]
     return np.where(pressures, PRESSURE, system.motion.scale)
@@ -183,7 +206,7 @@ def _integrator(system: System, count: int, relative: float, changing: tuple[int
     first, last = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", len(changing))
     span, th = ca.SX.sym("span"), ca.SX(first)
     for j, k in enumerate(changing):
-        th[int(k)] = first[int(k)] + share * (last[j] - first[int(k)])
+        th[k] = first[k] + share * (last[j] - first[k])
     scale = ca.DM(_sizes(system))
     symbols = ca.vertcat(motion.states, motion.th)
     rates, into = ca.substitute(

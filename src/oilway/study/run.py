@@ -11,13 +11,21 @@ import numpy as np
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.machine import Machine
-from oilway.model.system import Vector
+from oilway.model.system import System, Vector
 from oilway.solve.point import solve_point
-from oilway.solve.transient import RELATIVE, Course, Knot, resting_states, transient
+from oilway.solve.transient import RELATIVE, Course, Knot, closer, resting_states, transient
 
 POINTS = 1000  # output points of a run whose step is not given
 SETTLED = 0.02  # a pressure has settled when it stays within this share of its last change
 SWINGS = 0.005  # a pressure swings when it moves by more than this share of its mean at the end of the run
+CLOSELY = 200  # steps with an event in them that are looked at closer; each costs about half a millisecond
+# What is said of either end, first for moving down through it, then for moving up.
+WORDS_OF_A_PART = (("seats", "leaves its seat"), ("leaves its stop", "meets its stop"))
+WORDS_OF_A_CYLINDER = (
+    ("meets its inner end", "leaves its inner end"),
+    ("leaves its outer end", "meets its outer end"),
+)
+INSTANT = 1e-9  # s: times as close as this are the same (0.1 + 0.2 is not 0.3 to the last digit)
 TAIL = 0.3  # the end of the run: this last share of it
 
 
@@ -129,21 +137,22 @@ def run(
     series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
     figures = {name: _figures(course.times, values) for name, values in pressures.items()}
-    events, moved = _events(machine, course, shown[0]), _moved(machine, course.times, terms)
+    events, moved = _events(machine, course, relative), _moved(machine, course.times, terms)
     return Run(machine, course.times, series, events, figures, course, moved, changes)
 
 
 def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
     knots = [Knot(0.0, machine.theta(point))]
     for change in changes:
-        if change.at < knots[-1].time:
+        begin, end = max(change.at, knots[-1].time), min(change.at + change.over, duration)
+        if begin > change.at + INSTANT:
             raise InputError(
                 Problem(Place("run"), f"the change at {change.at:g} s begins before the one before it has ended")
             )
-        if change.at + change.over > duration:
+        if end < change.at + change.over - INSTANT:
             raise InputError(Problem(Place("run"), f"the change at {change.at:g} s ends after the run"))
         point = {**point, **change.values}
-        knots += [Knot(change.at, knots[-1].th), Knot(change.at + change.over, machine.theta(point))]
+        knots += [Knot(begin, knots[-1].th), Knot(end, machine.theta(point))]
     return [*knots, Knot(duration, knots[-1].th)]
 
 
@@ -184,47 +193,44 @@ def _series(
     return series
 
 
-def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[Event]:
-    """Seats and stops met and left, located between output points by the lift and speed at both."""
-    system, events = machine.system, []
-    names = system.motion.names
-    for part, lifts in free.items():
-        speeds = course.states[:, names.index(f"speed of {part}")]
-        travel = course.th[:, system.parameters[f"{part}.travel"]]
-        events += [
-            Event(t, part, "leaves its seat" if up else "seats") for t, up in _crossings(course, lifts, speeds)
-        ]
-        events += [
-            Event(t, part, "meets its stop" if up else "leaves its stop")
-            for t, up in _crossings(course, lifts - travel, speeds)
-        ]
-    for name in system.motion.cylinders:
-        places = course.states[:, names.index(f"position of {name}")]
-        speeds = course.states[:, names.index(f"velocity of {name}")]
-        stroke = course.th[:, system.parameters[f"{name}.stroke"]]
-        events += [
-            Event(t, name, "leaves its inner end" if up else "meets its inner end")
-            for t, up in _crossings(course, places, speeds)
-        ]
-        events += [
-            Event(t, name, "meets its outer end" if up else "leaves its outer end")
-            for t, up in _crossings(course, places - stroke, speeds)
-        ]
+def _events(machine: Machine, course: Course, relative: float) -> list[Event]:
+    """Seats and stops met and left.
+
+    A step at whose ends a part stands on different sides is run again with points in between (the first
+    ``CLOSELY`` of them), so that bounces are seen too; a touch within one step is not.
+    """
+    system = machine.system
+    found = _passages(system, course)
+    steps = sorted({k for k, _ in found})[:CLOSELY]
+    events = [event for k, event in found if k not in steps]
+    for k in steps:
+        events += [event for _, event in _passages(system, closer(system, course, k, relative=relative))]
     return sorted(events, key=lambda event: event.time)
 
 
-def _crossings(course: Course, values: Vector, speeds: Vector) -> list[tuple[float, bool]]:
-    """Times at which a place goes through zero, and whether upwards; a cubic through places and speeds."""
+def _passages(system: System, course: Course) -> list[tuple[int, Event]]:
+    """Events with the output point before each."""
+    watched = [(part, "lift", "speed", "travel", WORDS_OF_A_PART) for part in system.moving]
+    watched += [(n, "position", "velocity", "stroke", WORDS_OF_A_CYLINDER) for n in system.motion.cylinders]
     found = []
-    for k in np.nonzero((values[:-1] > 0) != (values[1:] > 0))[0]:
-        t0, h = course.times[k], course.times[k + 1] - course.times[k]
-        if h <= 0:
-            continue
+    for name, place, speed, reach, (low, high) in watched:
+        places, speeds = (course.states[:, course.names.index(f"{what} of {name}")] for what in (place, speed))
+        ends = places, places - course.th[:, system.parameters[f"{name}.{reach}"]]
+        for from_end, words in zip(ends, (low, high), strict=True):
+            found += [(k, Event(t, name, words[up])) for k, t, up in _crossings(course.times, from_end, speeds)]
+    return found
+
+
+def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int, float, bool]]:
+    """Where a place goes through zero: the point before, the time, and whether upwards; by cubics (Hermite)."""
+    found = []
+    for k in np.nonzero(((values[:-1] > 0) != (values[1:] > 0)) & (np.diff(times) > 0))[0]:
+        h = times[k + 1] - times[k]
         a, b, da, db = values[k], values[k + 1], h * speeds[k], h * speeds[k + 1]
         cubic = [2 * a - 2 * b + da + db, -3 * a + 3 * b - 2 * da - db, da, a]
         roots = [r.real for r in np.roots(cubic) if abs(r.imag) < 1e-9 and 0 <= r.real <= 1]
         share = min(roots) if roots else a / (a - b)
-        found.append((float(t0 + share * h), bool(b > 0)))
+        found.append((int(k), float(times[k] + share * h), bool(b > 0)))
     return found
 
 
