@@ -207,7 +207,7 @@ def test_an_end_stop_met_and_left_is_told(machine: Callable[..., Machine]) -> No
         cap: {kind: chamber, volume: 0.2 L}
         pump: {kind: test pump, inlet: tank, outlet: cap, flow: 2 gpm}
         bleed: {kind: orifice, from: cap, to: tank, diameter: 1 mm}
-        ram: {kind: cylinder, cap: cap, rod: tank, bore: 5 cm, rod diameter: 3 cm, stroke: 20 cm, position: 19.5 cm}
+        ram: {kind: cylinder, cap: cap, rod: tank, bore: 5 cm, rod diameter: 3 cm, stroke: 20 cm, position: 195 mm}
         load: {kind: load, on: ram, load force: 5 kN, mass: 100 kg}
     """)
     done = asked(built, 3.0, "1.5 s: pump flow=0 gpm")
