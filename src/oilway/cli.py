@@ -208,10 +208,15 @@ def run(
     as_json: Json = False,
     output: Annotated[
         Path | None,
-        typer.Option("-o", "--output", help="Write every series to this .csv file.", metavar="PATH"),
+        typer.Option(
+            "-o",
+            "--output",
+            help="Write every series to a .csv, or draw a chart: .svg, .png, .pdf.",
+            metavar="PATH",
+        ),
     ] = None,
 ) -> None:
-    """Run a file in time: peaks, settling, chatter, seats and stops met, and every series as CSV.
+    """Run a file in time: peaks, settling, chatter, seats and stops met; every series as CSV, or a chart.
 
     Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
     while running, or any 'part.key', such as a fault that sets in.
@@ -219,14 +224,15 @@ def run(
     Example: oilway run hoist.yaml --at "lever=0" --for "4 s" --do "0.5 s over 0.3 s: lever=1" -o hoist.csv
     """
     from oilway import load
-    from oilway.files import write_whole
+    from oilway.draw.chart_style import check_ending
+    from oilway.draw.course import save_course
     from oilway.run_text import print_run, run_table
     from oilway.study.export import run_data
     from oilway.study.run import read_change
     from oilway.study.run import run as run_machine
 
     if output is not None and output.suffix.lower() != ".csv":
-        raise InputError(Problem(Place(str(output)), "the series of a run are written as .csv"))
+        check_ending(output)
     machine = load(file, _pairs(change, "--change"))
     done = run_machine(
         machine,
@@ -236,12 +242,16 @@ def run(
         step=_quantity(step, "time"),
         partial=partial,
     )
-    if output is not None:
+    if output is not None and output.suffix.lower() == ".csv":
         write_whole(output, run_table(done, units.value))
+    elif output is not None:
+        save_course(done, output, units.value)
     if as_json:
         _write_json(run_data(done, units.value), None)
     else:
         _print(None, lambda console: print_run(console, done, units.value))
+        if output is not None:
+            sys.stdout.write(f"written: {output}\n")
     _end(not done.course.complete)
 
 

@@ -8,22 +8,34 @@ their places are worked out from the widths of this very font; the picture's ``<
 
 from __future__ import annotations
 
-import io
 import textwrap
-import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from xml.sax.saxutils import escape
 
 import numpy as np
 
 from oilway import quantity
+from oilway.draw.chart_style import (
+    GRID,
+    HEIGHT,
+    HUES,
+    INK,
+    LEADING,
+    PALE,
+    SIZE,
+    WIDTH,
+    as_svg,
+    cut,
+    on_page,
+    one_line,
+    page,
+    save,
+)
 from oilway.draw.labels import Box, Floats, along, free_place, inside, spread
-from oilway.errors import InputError, Place, Problem, did_you_mean
-from oilway.files import write_whole
+from oilway.errors import InputError, Place, Problem
 from oilway.quantity import Units, show
 from oilway.study.curve import Curve
 
@@ -36,35 +48,14 @@ PROVENANCE = (
     "Cracking and reseating read at {flows}. Computed by Oilway from the valve files;\n"
     "a teaching calculation, the maker's manual is the authority."
 )
-SUFFIXES = (".svg", ".png", ".pdf")
-# Lengths are points of the page, 10 x 7 in: it is laid out at 72 dots per inch, where a dot is a point.
-WIDTH, HEIGHT = 720.0, 504.0
 PLOT = Box(76.0, 120.0, 360.0, 342.0)
 LEFT = 20.0  # where the lines below the plot begin
 BARS, BAR, COLUMN = 444.0, 9.0, 516.0  # override bars begin, width of one, labels of the valves begin
 FOOT = 64.0  # upper edge of what stands below the plot
 HEADROOM = 1.17  # of the pressure axis over the highest pressure: room for a label of two lines
-SIZE, LEADING = 14, 1.2  # letters, and lines in letters
 GAP = 4.0  # kept free around a label in the plot
 SIGN, INDENT = 12.0, 19.0  # marker beside a label, and where the label begins
-NAME_LETTERS, TITLE_LETTERS = 24, 52  # longer names are wrapped, a longer title is cut
-INK, PALE = "#1a1a1a", "#5c5c5c"
-DPI = 200  # of a .png
-STYLE: Any = {
-    "font.family": "DejaVu Sans",  # comes with the library
-    "font.size": SIZE,
-    "hatch.linewidth": 1.1,
-    "svg.fonttype": "path",
-    "svg.hashsalt": "oilway",
-    "text.hinting": "no_hinting",  # letters as wide at 72 dots per inch as anywhere else
-    "text.parse_math": False,
-}
-# No file carries its date or the library's version: the same curves give the same bytes.
-METADATA: dict[str, dict[str, str | None]] = {
-    ".svg": dict.fromkeys(("Date", "Creator", "Format", "Type")),
-    ".png": {"Software": None},
-    ".pdf": dict.fromkeys(("CreationDate", "Creator", "Producer")),
-}
+NAME_LETTERS = 24  # longer names are wrapped
 
 
 @dataclass(frozen=True)
@@ -78,12 +69,11 @@ class _Pen:
     size: float
 
 
-# Hues after M. Okabe and K. Ito, "Color universal design" (from memory), spread in lightness for grayscale.
 _PENS = (
-    _Pen("#003a70", "o", "////", 5.0, 16.5),
-    _Pen("#d55e00", "s", "\\\\\\\\", 3.4, 11.0),
-    _Pen("#009e73", "^", "xxxx", 2.4, 9.5),
-    _Pen("#b0609a", "D", "....", 1.6, 6.0),
+    _Pen(HUES[0], "o", "////", 5.0, 16.5),
+    _Pen(HUES[1], "s", "\\\\\\\\", 3.4, 11.0),
+    _Pen(HUES[2], "^", "xxxx", 2.4, 9.5),
+    _Pen(HUES[3], "D", "....", 1.6, 6.0),
 )
 
 
@@ -92,14 +82,7 @@ def draw_curves(curves: Sequence[Curve], *, units: Units = "shop", title: str = 
 
     Errors: :class:`InputError` for no curve, or for more than a chart has room for.
     """
-    written = io.BytesIO()
-    with _chart(curves, units, title) as figure:
-        figure.savefig(written, format="svg", metadata=METADATA[".svg"])
-    svg = written.getvalue().decode()
-    # Without its prologue it can also stand inside a page.
-    head, _, rest = svg[svg.index("<svg") :].partition(">")
-    alt = f"<title>{escape(_heading(curves, title))}</title>\n <desc>{escape(alt_text(curves, units))}</desc>"
-    return f'{head} role="img">\n {alt}{rest}'
+    return as_svg(_chart(curves, units, title), _heading(curves, title), alt_text(curves, units))
 
 
 def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop", title: str = "") -> None:
@@ -107,21 +90,7 @@ def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop"
 
     Errors: :class:`InputError` for another ending, as :func:`draw_curves`, and where it cannot be written.
     """
-    path = Path(path)
-    suffix = path.suffix.lower()
-    if suffix not in SUFFIXES:
-        what = "a chart is written as .svg, .png or .pdf" + (f", not as '{suffix}'" if suffix else "")
-        hint = did_you_mean(suffix, SUFFIXES) or f"write '{path.stem or 'chart'}.svg'"
-        raise InputError(Problem(Place(str(path)), what, hint))
-    if suffix == ".svg":
-        write_whole(path, draw_curves(curves, units=units, title=title))
-        return
-    words = "Description" if suffix == ".png" else "Subject"
-    metadata = {**METADATA[suffix], "Title": _heading(curves, title), words: alt_text(curves, units)}
-    with _chart(curves, units, title) as figure:
-        picture = io.BytesIO()
-        figure.savefig(picture, format=suffix[1:], dpi=DPI, metadata=metadata)
-    write_whole(path, picture.getvalue())
+    save(_chart(curves, units, title), Path(path), _heading(curves, title), alt_text(curves, units))
 
 
 def alt_text(curves: Sequence[Curve], units: Units = "shop") -> str:
@@ -141,7 +110,7 @@ def _in_words(curve: Curve, units: Units) -> str:
         f"reseating pressure {at(curve.reseating, curve.cracked_flow)}",
         f"rising less falling pressure {at(curve.hysteresis, curve.full_flow / 2)}",
     ]
-    return _one_line(f"{curve.name}: {'; '.join(facts)}.")
+    return one_line(f"{curve.name}: {'; '.join(facts)}.")
 
 
 def _override(curve: Curve, units: Units) -> str:
@@ -149,20 +118,11 @@ def _override(curve: Curve, units: Units) -> str:
 
 
 def _heading(curves: Sequence[Curve], title: str) -> str:
-    return _one_line(title) or ("Pressure-flow curve" if len(curves) == 1 else "Pressure-flow curves")
-
-
-def _one_line(text: str) -> str:
-    """Text on one line, without the control characters that XML forbids."""
-    return "".join(letter for letter in " ".join(text.split()) if letter.isprintable())
+    return one_line(title) or ("Pressure-flow curve" if len(curves) == 1 else "Pressure-flow curves")
 
 
 def _wrapped(name: str) -> list[str]:
-    return textwrap.wrap(_one_line(name), NAME_LETTERS, max_lines=2, placeholder=" ...")
-
-
-# The plotting library keeps its settings in one place for all threads.
-_ONE_AT_A_TIME = threading.Lock()
+    return textwrap.wrap(one_line(name), NAME_LETTERS, max_lines=2, placeholder=" ...")
 
 
 @contextmanager
@@ -171,15 +131,7 @@ def _chart(curves: Sequence[Curve], units: Units, title: str) -> Iterator[Figure
     if not 1 <= len(curves) <= len(_PENS):
         what = f"a chart has room for one to {len(_PENS)} curves, not for {len(curves)}"
         raise InputError(Problem(Place("chart"), what, "draw the others on a chart of their own"))
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with _ONE_AT_A_TIME, matplotlib.rc_context():
-        matplotlib.rcdefaults()  # the chart does not depend on anybody's own settings
-        matplotlib.rcParams.update(STYLE)
-        figure = Figure((WIDTH / 72, HEIGHT / 72), dpi=72)
-        FigureCanvasAgg(figure)
+    with page() as figure:
         frame = PLOT.x / WIDTH, PLOT.y / HEIGHT, PLOT.width / WIDTH, PLOT.height / HEIGHT
         _Chart(figure, figure.add_axes(frame), units, curves).draw(_heading(curves, title))
         yield figure
@@ -189,14 +141,9 @@ class _Chart:
     """One chart being drawn.  Places are points of the page from its lower left corner."""
 
     def __init__(self, figure: Figure, axes: Axes, units: Units, curves: Sequence[Curve]) -> None:
-        from matplotlib.transforms import Affine2D
-
         self.figure, self.axes, self.units = figure, axes, units
         self.valves = list(zip(curves, _PENS, strict=False))
-        self.on_page: dict[str, Any] = {
-            "transform": Affine2D().scale(1 / 72) + figure.dpi_scale_trans,
-            "clip_on": False,
-        }
+        self.on_page = on_page(figure)
         self.taken: list[Floats] = []  # points (n, 2) that no label may cover
         self.falls = False  # whether a falling branch shows
 
@@ -250,15 +197,14 @@ class _Chart:
         axes.set_autoscale_on(False)
         for axis in (axes.xaxis, axes.yaxis):
             axis.set_major_locator(MaxNLocator(6, steps=[1, 2, 2.5, 5, 10]))
-        axes.grid(color="#dddddd", linewidth=0.8)
+        axes.grid(color=GRID, linewidth=0.8)
         axes.set_axisbelow(True)
         axes.tick_params(labelsize=15, labelcolor=INK)
         axes.spines[["top", "right"]].set_visible(False)
         flow, pressure = (quantity.unit(kind, self.units) for kind in ("flow", "pressure"))
         axes.set_xlabel(f"flow, {flow} (counted at 0 {pressure})", fontsize=16, color=INK)
         axes.set_ylabel(f"inlet pressure, {pressure}", fontsize=16, color=INK)
-        short = textwrap.shorten(title, TITLE_LETTERS, placeholder=" ...")
-        self._write(PLOT.x, HEIGHT - 12, short, fontsize=19, weight="bold")
+        self._write(PLOT.x, HEIGHT - 12, cut(title), fontsize=19, weight="bold")
         read = [curve.cracked_flow for curve, _ in self.valves]
         flows = dict.fromkeys(show(flow, "flow", self.units) for flow in (min(read), max(read)))
         self._write(LEFT, FOOT - 20, PROVENANCE.format(flows=" to ".join(flows)), color=PALE)

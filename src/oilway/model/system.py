@@ -179,19 +179,31 @@ class System:
         return Compiled("ledger", [self._z, self._th], columns)
 
     @cached_property
-    def _moving_ledger(self) -> Compiled:
+    def _moving_ledger(self) -> Any:
         columns = [ca.substitute(c, self._net.motion, 1.0) if c.shape[0] else c for c in self._shown]
-        return Compiled("moving_ledger", [self.motion.states, self._th], columns)
+        return ca.Function("moving_ledger", [self.motion.states, self._th], columns)
 
     def ledger(self, z: Vector, th: Vector) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
         """Values of all terms (SI), status of moving parts, velocities of cylinders (m/s), pressures (Pa)."""
         return self._named(self._ledger(z, th))
 
-    def moving_ledger(
+    def moving_ledgers(
         self, states: Vector, th: Vector
-    ) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
-        """As :meth:`ledger`, in the motion form, for a vector of the states of :attr:`motion`."""
-        return self._named(self._moving_ledger(states, th))
+    ) -> tuple[Vector, dict[str, Vector], dict[str, Vector], dict[str, Vector]]:
+        """The ledger in the motion form at n moments: ``states`` (n, k) of :attr:`motion`, ``th`` (n, m).
+
+        Values of all terms (n, t), lift of each moving part before seat and stop (n,), velocities of cylinders
+        (n,), pressures (n,), SI.
+        """
+        # One call with a column for each moment: a call for each would cost ten times as much.
+        columns = [np.array(c).T for c in self._moving_ledger(states.T, th.T)]
+        terms, status, velocities, pressures = columns
+        return (
+            terms,
+            dict(zip(self.moving, status.T[::2], strict=True)),
+            dict(zip(self._net.velocities, velocities.T, strict=True)),
+            dict(zip(self._net.nodes, pressures.T, strict=True)),
+        )
 
     def _named(self, columns: list[Vector]) -> tuple[Vector, list[Status], dict[str, float], dict[str, float]]:
         terms, status, velocities, pressures = columns

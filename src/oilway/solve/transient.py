@@ -24,8 +24,13 @@ from oilway.model.system import System, Vector
 from oilway.solve.result import State
 
 CHUNK = 100  # output points of one call of the integrator
-RELATIVE, ABSOLUTE = 1e-6, 1e-8  # tolerances on the scaled states
-MOST_STEPS = 200_000  # of the integrator in one chunk; more means that it has stalled
+RELATIVE = 1e-6  # tolerance on the scaled states, relative and absolute: 0.1 Pa, 1 nm and 0.1 um/s
+# Pa: size of a pressure here.  Near a vacuum oil with air in it gives way a thousand times more than under
+# pressure, so a coarser tolerance loses oil there.
+PRESSURE = 1e5
+MOST_STEPS = 200_000  # of the integrator between two output points; more means that it has stalled
+WITHIN = 50  # points within one output step, where it is looked at closer
+OIL = 1e-2  # kg: size of the oil that goes into tanks
 
 
 @dataclass(frozen=True)
@@ -91,55 +96,74 @@ def transient(
     :class:`NoSolution` with time, state and equation; with ``partial`` what was reached is returned instead.
     """
     knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
-    course = _Building(system, knots[0], states)
+    course = _Building(system, knots[0], states, _changing([k.th for k in knots]), relative)
     for before, after in itertools.pairwise(knots):
         if after.time <= before.time:
             course.th[-1] = after.th
             continue
         for start, end, count in _chunks(before.time, after.time, step):
             at = np.linspace(start, end, count + 1)
-            if not course.go(at, [_between(before, after, t) for t in at], relative):
+            if not course.go(at, _between(before, after, at)):
                 if partial:
                     return course.done(complete=False)
                 raise _stalled(system, course.states[-1], course.th[-1], start)
     return course.done(complete=True)
 
 
+def closer(system: System, course: Course, k: int, *, relative: float = RELATIVE) -> Course:
+    """The stretch from output point k to the next once more, with points in between.
+
+    Points in between are left out where the integrator gives up, as it did not at the first time.
+    """
+    start, end = (Knot(float(course.times[j]), course.th[j]) for j in (k, k + 1))
+    step = _Building(system, start, course.states[k], _changing(course.th), relative)
+    at = np.linspace(start.time, end.time, WITHIN + 1)
+    if not step.go(at, _between(start, end, at)):
+        step.times, step.states, step.th = (list(x[k : k + 2]) for x in (course.times, course.states, course.th))
+    return step.done(complete=course.complete)
+
+
 class _Building:
     """A course under construction."""
 
-    def __init__(self, system: System, first: Knot, states: Vector) -> None:
-        self.system = system
+    def __init__(
+        self, system: System, first: Knot, states: Vector, changing: tuple[int, ...], relative: float
+    ) -> None:
+        self.system, self.changing, self.relative = system, changing, relative
         self.times, self.states, self.th = [first.time], [states], [first.th]
         self.into_tanks = 0.0
 
-    def go(self, at: Vector, th: list[Vector], relative: float) -> bool:
-        """Integrate on over the moments ``at``; False when the integrator gives up."""
-        integrator = _integrator(self.system, len(at) - 1, relative)
-        scale = self.system.motion.scale
-        inputs = np.concatenate([th[0], th[-1], [at[-1] - at[0]]])
+    def go(self, at: Vector, th: Vector) -> bool:
+        """Integrate on over the moments ``at`` (n,) with parameters (n, m); False when the integrator gives up."""
+        integrator = _integrator(self.system, len(at) - 1, self.relative, self.changing)
+        scale = _sizes(self.system)
+        inputs = np.concatenate([th[0], th[-1, self.changing], [at[-1] - at[0]]])
         try:
-            result = integrator(x0=self.states[-1] / scale, p=inputs)
+            result = integrator(x0=np.append(self.states[-1] / scale, 0.0), p=inputs)
         except RuntimeError:
             return False
-        reached = np.array(result["xf"]).T * scale
+        reached = np.array(result["xf"]).T
         if not np.all(np.isfinite(reached)):
             return False
         self.times.extend(at[1:])
-        self.states.extend(reached)
+        self.states.extend(reached[:, :-1] * scale)
         self.th.extend(th[1:])
-        self.into_tanks += float(np.array(result["qf"])[0, -1])
+        self.into_tanks += OIL * float(reached[-1, -1])
         return True
 
     def done(self, *, complete: bool) -> Course:
         """The course, with its mass balance."""
-        motion = self.system.motion
-        mass = ca.Function("mass", [motion.states, motion.th], [motion.mass])
+        motion, mass = self.system.motion, _mass(self.system)
         gained = float(mass(self.states[-1], self.th[-1])) - float(mass(self.states[0], self.th[0]))
         return Course(
             np.array(self.times), np.array(self.states), np.array(self.th), motion.names,
             self.into_tanks, gained + self.into_tanks, complete,
         )  # fmt: skip
+
+
+def _changing(th: Sequence[Vector] | Vector) -> tuple[int, ...]:
+    """Which parameters differ between the moments."""
+    return tuple(map(int, np.nonzero(np.any(np.asarray(th) != th[0], axis=0))[0]))
 
 
 def _with_friction(system: System, th: Vector) -> Vector:
@@ -148,9 +172,10 @@ def _with_friction(system: System, th: Vector) -> Vector:
     return th
 
 
-def _between(before: Knot, after: Knot, time: float) -> Vector:
-    share = (time - before.time) / (after.time - before.time)
-    return before.th + share * (after.th - before.th)
+def _between(before: Knot, after: Knot, at: Vector) -> Vector:
+    """Parameters (n, m) at the moments ``at`` (n,)."""
+    share = (at - before.time) / (after.time - before.time)
+    return before.th + share[:, None] * (after.th - before.th)
 
 
 def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, int]]:
@@ -162,27 +187,43 @@ def _chunks(start: float, end: float, step: float) -> list[tuple[float, float, i
 
 
 @lru_cache(maxsize=32)
-def _integrator(system: System, count: int, relative: float) -> Any:
-    """CVODES over a stretch of unit length with ``count`` output points; inputs go straight from th0 to th1."""
+def _mass(system: System) -> Any:
     motion = system.motion
-    scaled = ca.SX.sym("y", len(motion.names))
-    th0, th1 = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", motion.th.shape[0])
-    span, share = ca.SX.sym("span"), ca.SX.sym("share")
-    scale = ca.DM(motion.scale)
+    return ca.Function("mass", [motion.states, motion.th], [motion.mass])
+
+
+def _sizes(system: System) -> Vector:
+    pressures = [name.startswith("pressure in ") for name in system.motion.names]
+    return np.where(pressures, PRESSURE, system.motion.scale)
+
+
+@lru_cache(maxsize=32)
+def _integrator(system: System, count: int, relative: float, changing: tuple[int, ...]) -> Any:
+    """CVODES over a stretch of unit length with ``count`` output points; ``changing`` inputs go straight across.
+
+    Inputs: all parameters at its beginning, the changing ones at its end, its length (s).  The oil that goes into
+    tanks is integrated as one more state: as a quadrature it would cost a second evaluation of the laws.
+    """
+    motion = system.motion
+    scaled, share = ca.SX.sym("y", len(motion.names) + 1), ca.SX.sym("share")
+    first, last = ca.SX.sym("a", motion.th.shape[0]), ca.SX.sym("b", len(changing))
+    span, th = ca.SX.sym("span"), ca.SX(first)
+    for j, k in enumerate(changing):
+        th[k] = first[k] + share * (last[j] - first[k])
+    scale = ca.DM(_sizes(system))
     symbols = ca.vertcat(motion.states, motion.th)
-    values = ca.vertcat(scaled * scale, th0 + share * (th1 - th0))
-    rates, into = ca.substitute([motion.rates, motion.into_tanks], [symbols], [values])
+    rates, into = ca.substitute(
+        [motion.rates, motion.into_tanks], [symbols], [ca.vertcat(scaled[:-1] * scale, th)]
+    )
     problem = {
         "x": scaled,
         "t": share,
-        "p": ca.vertcat(th0, th1, span),
-        "ode": span * rates / scale,
-        "quad": span * into,
+        "p": ca.vertcat(first, last, span),
+        "ode": ca.cse(span * ca.vertcat(rates / scale, into / OIL)),
     }
     options = {
         "reltol": relative,
-        "abstol": relative * ABSOLUTE / RELATIVE,
-        "quad_err_con": True,
+        "abstol": relative,
         "max_num_steps": MOST_STEPS,
         "show_eval_warnings": False,
     }

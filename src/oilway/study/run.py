@@ -11,13 +11,21 @@ import numpy as np
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.machine import Machine
-from oilway.model.system import Vector
+from oilway.model.system import System, Vector
 from oilway.solve.point import solve_point
-from oilway.solve.transient import RELATIVE, Course, Knot, resting_states, transient
+from oilway.solve.transient import RELATIVE, Course, Knot, closer, resting_states, transient
 
 POINTS = 1000  # output points of a run whose step is not given
 SETTLED = 0.02  # a pressure has settled when it stays within this share of its last change
 SWINGS = 0.005  # a pressure swings when it moves by more than this share of its mean at the end of the run
+CLOSELY = 200  # steps with an event in them that are looked at closer; each costs about half a millisecond
+# What is said of either end, first for moving down through it, then for moving up.
+WORDS_OF_A_PART = (("seats", "leaves its seat"), ("leaves its stop", "meets its stop"))
+WORDS_OF_A_CYLINDER = (
+    ("meets its inner end", "leaves its inner end"),
+    ("leaves its outer end", "meets its outer end"),
+)
+INSTANT = 1e-9  # s: times as close as this are the same (0.1 + 0.2 is not 0.3 to the last digit)
 TAIL = 0.3  # the end of the run: this last share of it
 
 
@@ -64,7 +72,10 @@ class Figures:
 
 @dataclass
 class Run:
-    """A run: ``times`` (n,) s and named series, events in order, figures by chamber."""
+    """A run: ``times`` (n,) s and named series, events in order, figures by chamber.
+
+    ``moved`` is the oil (kg) that went into tanks or out of them, whichever is more.
+    """
 
     machine: Machine
     times: Vector
@@ -72,13 +83,13 @@ class Run:
     events: list[Event]
     figures: dict[str, Figures]
     course: Course
+    moved: float
     changes: Sequence[Change] = field(default_factory=list)
 
     @property
     def mass_error(self) -> float:
         """Oil missing or too much at the end, as a share of what moved."""
-        moved = abs(self.course.into_tanks) + abs(self.course.mass_left_over)
-        return abs(self.course.mass_left_over) / moved if moved > 1e-9 else 0.0
+        return abs(self.course.mass_left_over) / self.moved if self.moved > 1e-9 else 0.0
 
 
 def read_change(machine: Machine, text: str) -> Change:
@@ -122,101 +133,104 @@ def run(
     knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
     course = transient(machine.system, resting_states(rest), knots, step, relative=relative, partial=partial)
-    series, statuses = _series(machine, course)
+    terms, *shown = machine.system.moving_ledgers(course.states, course.th)
+    series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
     figures = {name: _figures(course.times, values) for name, values in pressures.items()}
-    return Run(machine, course.times, series, _events(machine, course, statuses), figures, course, changes)
+    events, moved = _events(machine, course, relative), _moved(machine, course.times, terms)
+    return Run(machine, course.times, series, events, figures, course, moved, changes)
 
 
 def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
     knots = [Knot(0.0, machine.theta(point))]
     for change in changes:
-        if change.at < knots[-1].time:
+        begin, end = max(change.at, knots[-1].time), min(change.at + change.over, duration)
+        if begin > change.at + INSTANT:
             raise InputError(
                 Problem(Place("run"), f"the change at {change.at:g} s begins before the one before it has ended")
             )
-        if change.at + change.over > duration:
+        if end < change.at + change.over - INSTANT:
             raise InputError(Problem(Place("run"), f"the change at {change.at:g} s ends after the run"))
         point = {**point, **change.values}
-        knots += [Knot(change.at, knots[-1].th), Knot(change.at + change.over, machine.theta(point))]
+        knots += [Knot(begin, knots[-1].th), Knot(end, machine.theta(point))]
     return [*knots, Knot(duration, knots[-1].th)]
 
 
-def _series(machine: Machine, course: Course) -> tuple[dict[str, Series], dict[str, Vector]]:
-    """Named series, and the lift of each part before seat and stop (for events)."""
+def _moved(machine: Machine, times: Vector, terms: Vector) -> float:
+    """Oil (kg) that went into tanks or out of them, whichever is more."""
+    tanks = [
+        k
+        for k, term in enumerate(machine.system.terms)
+        if term.sort == "flow" and machine.parts[term.place].kind == "tank"
+    ]
+    return max(float(np.trapezoid(np.maximum(sign * terms[:, tanks], 0).sum(1), times)) for sign in (1, -1))
+
+
+def _series(
+    machine: Machine,
+    course: Course,
+    terms: Vector,
+    free: dict[str, Vector],
+    velocities: dict[str, Vector],
+    pressures: dict[str, Vector],
+) -> dict[str, Series]:
+    """Named series of the ledgers of all moments."""
     system = machine.system
+    series = {f"pressure in {name}": Series("pressure", p) for name, p in pressures.items()}
     firsts = {n: next(iter(p.nodes.values())) for n, p in machine.parts.items() if len(p.nodes) >= 2}
-    flows = [(k, t.part) for k, t in enumerate(system.terms) if t.sort == "flow" and firsts.get(t.part) == t.place]
-    rho = system.parameters["oil.rho0"]
-    columns: dict[str, list[float]] = {}
-    free: dict[str, list[float]] = {part: [] for part in system.moving}
-    for states, th in zip(course.states, course.th, strict=True):
-        terms, statuses, velocities, pressures = system.moving_ledger(states, th)
-        row = {f"pressure in {name}": p for name, p in pressures.items()}
-        for k, part in flows:
-            key = f"flow through {part}"
-            row[key] = row.get(key, 0.0) - float(terms[k]) / th[rho]
-        for status in statuses:
-            row[f"lift of {status.part}"] = status.lift
-            free[status.part].append(status.free)
-        row |= {f"velocity of {name}": v for name, v in velocities.items()}
-        for key, value in row.items():
-            columns.setdefault(key, []).append(value)
-    for name in system.motion.cylinders:
-        key = f"position of {name}"
-        columns[key] = list(course.states[:, system.motion.names.index(key)])
-    kinds = {
-        "pressure": "pressure",
-        "flow": "flow",
-        "lift": "length",
-        "velocity": "velocity",
-        "position": "length",
-    }
-    series = {key: Series(kinds[key.split(" ")[0]], np.array(values)) for key, values in columns.items()}
-    return series, {part: np.array(values) for part, values in free.items()}
-
-
-def _events(machine: Machine, course: Course, free: dict[str, Vector]) -> list[Event]:
-    """Seats and stops met and left, located between output points by the lift and speed at both."""
-    system, events = machine.system, []
-    names = system.motion.names
-    for part, lifts in free.items():
-        speeds = course.states[:, names.index(f"speed of {part}")]
+    rho = course.th[:, system.parameters["oil.rho0"]]
+    for k, term in enumerate(system.terms):
+        if term.sort == "flow" and firsts.get(term.part) == term.place:
+            flow = series.setdefault(f"flow through {term.part}", Series("flow", np.zeros(len(rho))))
+            flow.values -= terms[:, k] / rho
+    for part, lift in free.items():
         travel = course.th[:, system.parameters[f"{part}.travel"]]
-        events += [
-            Event(t, part, "leaves its seat" if up else "seats") for t, up in _crossings(course, lifts, speeds)
-        ]
-        events += [
-            Event(t, part, "meets its stop" if up else "leaves its stop")
-            for t, up in _crossings(course, lifts - travel, speeds)
-        ]
-    for name in system.motion.cylinders:
-        places = course.states[:, names.index(f"position of {name}")]
-        speeds = course.states[:, names.index(f"velocity of {name}")]
-        stroke = course.th[:, system.parameters[f"{name}.stroke"]]
-        events += [
-            Event(t, name, "leaves its inner end" if up else "meets its inner end")
-            for t, up in _crossings(course, places, speeds)
-        ]
-        events += [
-            Event(t, name, "meets its outer end" if up else "leaves its outer end")
-            for t, up in _crossings(course, places - stroke, speeds)
-        ]
+        series[f"lift of {part}"] = Series("length", np.clip(lift, 0.0, travel))
+    for name, velocity in velocities.items():
+        series[f"velocity of {name}"] = Series("velocity", velocity)
+        place = course.states[:, course.names.index(f"position of {name}")]
+        series[f"position of {name}"] = Series("length", place)
+    return series
+
+
+def _events(machine: Machine, course: Course, relative: float) -> list[Event]:
+    """Seats and stops met and left.
+
+    A step at whose ends a part stands on different sides is run again with points in between (the first
+    ``CLOSELY`` of them), so that bounces are seen too; a touch within one step is not.
+    """
+    system = machine.system
+    found = _passages(system, course)
+    steps = sorted({k for k, _ in found})[:CLOSELY]
+    events = [event for k, event in found if k not in steps]
+    for k in steps:
+        events += [event for _, event in _passages(system, closer(system, course, k, relative=relative))]
     return sorted(events, key=lambda event: event.time)
 
 
-def _crossings(course: Course, values: Vector, speeds: Vector) -> list[tuple[float, bool]]:
-    """Times at which a place goes through zero, and whether upwards; a cubic through places and speeds."""
+def _passages(system: System, course: Course) -> list[tuple[int, Event]]:
+    """Events with the output point before each."""
+    watched = [(part, "lift", "speed", "travel", WORDS_OF_A_PART) for part in system.moving]
+    watched += [(n, "position", "velocity", "stroke", WORDS_OF_A_CYLINDER) for n in system.motion.cylinders]
     found = []
-    for k in np.nonzero((values[:-1] > 0) != (values[1:] > 0))[0]:
-        t0, h = course.times[k], course.times[k + 1] - course.times[k]
-        if h <= 0:
-            continue
+    for name, place, speed, reach, (low, high) in watched:
+        places, speeds = (course.states[:, course.names.index(f"{what} of {name}")] for what in (place, speed))
+        ends = places, places - course.th[:, system.parameters[f"{name}.{reach}"]]
+        for from_end, words in zip(ends, (low, high), strict=True):
+            found += [(k, Event(t, name, words[up])) for k, t, up in _crossings(course.times, from_end, speeds)]
+    return found
+
+
+def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int, float, bool]]:
+    """Where a place goes through zero: the point before, the time, and whether upwards; by cubics (Hermite)."""
+    found = []
+    for k in np.nonzero(((values[:-1] > 0) != (values[1:] > 0)) & (np.diff(times) > 0))[0]:
+        h = times[k + 1] - times[k]
         a, b, da, db = values[k], values[k + 1], h * speeds[k], h * speeds[k + 1]
         cubic = [2 * a - 2 * b + da + db, -3 * a + 3 * b - 2 * da - db, da, a]
         roots = [r.real for r in np.roots(cubic) if abs(r.imag) < 1e-9 and 0 <= r.real <= 1]
         share = min(roots) if roots else a / (a - b)
-        found.append((float(t0 + share * h), bool(b > 0)))
+        found.append((int(k), float(times[k] + share * h), bool(b > 0)))
     return found
 
 

@@ -1,0 +1,292 @@
+"""The transient: the same rest as ``steady``, the same motion as another integrator, mass and energy kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import casadi as ca
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+import oilway
+from oilway.elements.network import MOTION
+from oilway.errors import NoSolution
+from oilway.model.machine import Machine
+from oilway.model.system import System, Vector
+from oilway.solve import transient as module
+from oilway.solve.point import solve_point
+from oilway.solve.transient import Course, Knot, resting_states, transient
+from oilway.study.story import HOIST, examples
+
+BLEED = """
+tank: {kind: tank}
+line: {kind: chamber, volume: 0.5 L}
+pump: {kind: test pump, inlet: tank, outlet: line, flow: 5 gpm}
+bleed: {kind: orifice, from: line, to: tank, diameter: 2 mm}
+"""
+RAM = """
+tank: {kind: tank}
+cap: {kind: chamber, volume: 0.2 L}
+pump: {kind: test pump, inlet: tank, outlet: cap, flow: 2 gpm}
+bleed: {kind: orifice, from: cap, to: tank, diameter: 1 mm}
+ram: {kind: cylinder, cap: cap, rod: tank, bore: 50 mm, rod diameter: 30 mm, stroke: 200 mm, position: 190 mm}
+weight: {kind: load, on: ram, load force: 5 kN, mass: 100 kg}
+"""
+DIRECT_FREE = {"poppet.dry friction": "0 N"}
+PILOT_FREE = {"main part.dry friction": "0 N", "pilot poppet.dry friction": "0 N"}
+HOIST_FREE = {f"main relief.{key}": value for key, value in PILOT_FREE.items()}
+
+
+def from_rest(
+    machine: Machine, before: dict[str, str], after: dict[str, str], duration: float, step: float, **more: object
+) -> Course:
+    """A run from rest at one operating point, with a step to another one at once."""
+    start, end = (machine.point_from(words) for words in (before, after))
+    knots = [Knot(0.0, machine.theta(start)), Knot(0.0, machine.theta(end)), Knot(duration, machine.theta(end))]
+    return transient(machine.system, resting_states(solve_point(machine, start)), knots, step, **more)
+
+
+def of(course: Course, name: str) -> Vector:
+    """One state over the run."""
+    return course.states[:, course.names.index(name)]
+
+
+def flow_step(relative: float = 1e-6, step: float = 1e-3, duration: float = 0.03) -> Course:
+    """The two-stage relief when the flow over it doubles."""
+    machine = oilway.load("pilot relief")
+    return from_rest(machine, {"pump flow": "9 gpm"}, {"pump flow": "18 gpm"}, duration, step, relative=relative)
+
+
+# -- rest -----------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("file", "words"),
+    [
+        ("direct relief", {"load pressure": "1500 psi"} | DIRECT_FREE),
+        ("direct relief", {"pump flow": "9 gpm"} | DIRECT_FREE),
+        ("direct relief", {"pump flow": "18 gpm"} | DIRECT_FREE),
+        ("pilot relief", {"load pressure": "1500 psi"} | PILOT_FREE),
+        ("pilot relief", {"pump flow": "0.2 gpm"} | PILOT_FREE),
+        ("pilot relief", {"pump flow": "18 gpm"} | PILOT_FREE),
+        (str(examples() / HOIST), {"lever": "0"} | HOIST_FREE),
+        (str(examples() / HOIST), {"lever": "1", "load pressure": "2600 psi"} | HOIST_FREE),
+    ],
+)
+def test_a_run_at_rest_stays_at_the_equilibrium(file: str, words: dict[str, str]) -> None:
+    machine = oilway.load(file)
+    course = from_rest(machine, words, words, 0.2, 0.01)
+    moved = np.abs(course.states - course.states[0]) / machine.system.motion.scale
+    creep = [name.startswith("position") for name in course.names]  # a cylinder sinks past the spool's clearance
+    assert moved[:, np.logical_not(creep)].max() < 1e-5
+    assert moved.max() < 1e-3
+
+
+def test_a_raising_cylinder_keeps_the_speed_of_the_steady_state() -> None:
+    machine = oilway.load(str(examples() / HOIST))
+    course = from_rest(machine, {"lever": "1"}, {"lever": "1"}, 1.0, 0.05)
+    speed, place = of(course, "velocity of hoist cylinder"), of(course, "position of hoist cylinder")
+    assert speed == pytest.approx(speed[0], rel=1e-4)
+    assert place[-1] - place[0] == pytest.approx(speed[0] * 1.0, rel=1e-4)
+
+
+@pytest.mark.parametrize(("file", "flow"), [("direct relief", "18 gpm"), ("pilot relief", "18 gpm")])
+def test_with_dry_friction_it_settles_inside_the_stick_band(file: str, flow: str) -> None:
+    machine = oilway.load(file)
+    low, high = (
+        solve_point(machine, machine.point_from({"pump flow": flow}), push=push).pressures["inlet"]
+        for push in ("shut", "open")
+    )
+    assert high - low > 1e4, "a band to settle in"
+    course = from_rest(machine, {"pump flow": flow}, {"pump flow": flow}, 0.5, 0.01)
+    # The push that holds is spent within 1 mm/s: the pressure drifts off the edge of the band, never out of it.
+    assert low < of(course, "pressure in inlet")[-1] <= high
+
+
+def test_the_step_ends_where_steady_says() -> None:
+    machine = oilway.load("direct relief")
+    course = from_rest(
+        machine, {"pump flow": "9 gpm"} | DIRECT_FREE, {"pump flow": "18 gpm"} | DIRECT_FREE, 1.0, 0.01
+    )
+    rest = resting_states(solve_point(machine, machine.point_from({"pump flow": "18 gpm"} | DIRECT_FREE)))
+    assert np.abs((course.states[-1] - rest) / machine.system.motion.scale).max() < 1e-5
+
+
+# -- accuracy -------------------------------------------------------------------------------------------------
+def test_the_error_falls_with_the_tolerance() -> None:
+    truth = flow_step(1e-10)
+    scale = oilway.load("pilot relief").system.motion.scale
+    errors = [
+        np.abs((flow_step(tolerance).states - truth.states) / scale).max() for tolerance in (1e-4, 1e-6, 1e-8)
+    ]
+    assert errors[0] > 5 * errors[1]
+    assert errors[1] > 5 * errors[2]
+    assert errors[2] < 1e-4
+
+
+def test_an_independent_integrator_agrees() -> None:
+    machine = oilway.load("pilot relief")
+    ours = flow_step(1e-8)
+    motion, th = machine.system.motion, ours.th[-1]
+    rates = ca.Function("f", [motion.states, motion.th], [motion.rates])
+    slopes = ca.Function("j", [motion.states, motion.th], [ca.jacobian(motion.rates, motion.states)])
+    size = motion.scale
+    theirs = solve_ivp(
+        lambda _, y: np.array(rates(y * size, th)).ravel() / size,
+        (0.0, ours.times[-1]),
+        ours.states[0] / size,
+        method="Radau",
+        jac=lambda _, y: np.array(slopes(y * size, th)) / size[:, None] * size,
+        t_eval=ours.times[1:],
+        rtol=1e-7,
+        atol=1e-8,
+    )
+    pressures = [k for k, name in enumerate(ours.names) if name.startswith("pressure")]
+    assert np.abs(ours.states[1:, pressures] / size[pressures] - theirs.y.T[:, pressures]).max() < 1e-4
+
+
+def test_the_output_step_changes_nothing_but_the_output() -> None:
+    coarse, fine = flow_step(1e-8, step=3e-3), flow_step(1e-8, step=1e-4)
+    assert coarse.times[-1] == fine.times[-1] == pytest.approx(0.03)
+    assert of(coarse, "pressure in inlet")[1:] == pytest.approx(of(fine, "pressure in inlet")[30::30], rel=1e-4)
+
+
+# -- mass and energy ------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("file", "before", "after", "duration"),
+    [
+        ("direct relief", {"pump flow": "9 gpm"}, {"pump flow": "18 gpm"}, 0.1),
+        ("pilot relief", {"pump flow": "9 gpm"}, {"pump flow": "18 gpm"}, 0.1),
+        ("pilot relief", {"pump flow": "18 gpm"}, {"pump flow": "1 gpm"}, 0.3),
+        (str(examples() / HOIST), {"lever": "0"}, {"lever": "1"}, 1.0),
+    ],
+)
+def test_no_oil_is_lost(file: str, before: dict[str, str], after: dict[str, str], duration: float) -> None:
+    machine = oilway.load(file)
+    course = from_rest(machine, before, after, duration, 1e-3)
+    system = machine.system
+    terms, *_ = system.moving_ledgers(course.states, course.th)
+    out = [k for k, t in enumerate(system.terms) if t.sort == "flow" and machine.parts[t.place].kind == "tank"]
+    moved = np.trapezoid(np.abs(terms[:, out]).sum(axis=1), course.times) / 2
+    assert moved > 0.005
+    assert abs(course.mass_left_over) < 1e-4 * moved
+
+
+def energy_books(system: System) -> ca.Function:
+    """Energy held (J) and power leaving (W) of the motion form, from the laws of the elements.
+
+    Oil in a chamber holds V (density x flow work - pressure): what it gives on the way to 0 psi less the push of
+    the ambient.  A body holds m v^2 / 2.  The power ledger counts what leaves the oil; what it books as stored in
+    a growing chamber is part of V's own change.  Forces on a moving part other than pressure leave through it.
+    """
+    net, motion = system._net, system.motion
+    held = sum(
+        net.volumes[n.name] * (n.rho * n.work - n.p) for n in net.nodes.values() if not n.fixed
+    )  # fmt: skip
+    held += sum(0.5 * net.balances[part].storage * v**2 for part, v in net.speeds.items())
+    held += sum(0.5 * net.balances[name].storage * v**2 for name, v in net.velocities.items())
+    leaves = sum(v for t, v in net.terms if t.sort == "power" and t.label != "stored in compressed oil")
+    leaves -= sum(
+        v * net.speeds[t.place]
+        for t, v in net.terms
+        if t.sort == "force" and t.place in net.speeds and t.label != "pressure"
+    )
+    books = ca.substitute([held, leaves], [system._net.parameters[MOTION]], [ca.SX(1.0)])
+    return ca.Function("books", [motion.states, motion.th], books)
+
+
+@pytest.mark.parametrize("which", ["line", "ram", "direct relief"])
+def test_the_energy_of_a_run_balances(machine: Callable[..., Machine], which: str) -> None:
+    built = {"line": lambda: machine(BLEED), "ram": lambda: machine(RAM)}.get(which, lambda: oilway.load(which))()
+    flows = ("2 gpm", "1.5 gpm") if which == "ram" else ("5 gpm", "12 gpm")
+    course = from_rest(built, {"pump flow": flows[0]}, {"pump flow": flows[1]}, 0.04, 1e-5)
+    held, leaves = (np.array(x).ravel() for x in energy_books(built.system)(course.states.T, course.th.T))
+    gone = np.trapezoid(leaves, course.times)
+    turned_over = np.trapezoid(np.abs(leaves), course.times) + np.ptp(held)
+    assert np.ptp(held) > 1e-3 * turned_over, "something is stored or given back"
+    assert abs(held[-1] - held[0] + gone) < 1e-4 * turned_over
+
+
+# -- knots ----------------------------------------------------------------------------------------------------
+def test_a_ramp_is_followed_and_a_step_is_a_step(machine: Callable[..., Machine]) -> None:
+    built = machine(BLEED)
+    low, high = (built.theta(built.point_from({"pump flow": flow})) for flow in ("5 gpm", "10 gpm"))
+    column = built.system.parameters["pump.flow"]
+    start = resting_states(solve_point(built, built.point_from({"pump flow": "5 gpm"})))
+    knots = [Knot(0.0, low), Knot(0.1, low), Knot(0.3, high), Knot(0.4, high), Knot(0.4, low), Knot(1.0, low)]
+    course = transient(built.system, start, knots, 0.01)
+    wanted = np.interp(course.times, [0.1, 0.3], [low[column], high[column]])
+    before = course.times < 0.4
+    assert course.th[before, column] == pytest.approx(wanted[before])
+    assert np.all(course.th[course.times > 0.4, column] == low[column])
+    pressure = of(course, "pressure in line")
+    assert pressure[np.searchsorted(course.times, 0.1) - 1] == pytest.approx(pressure[0], rel=1e-6)
+    assert pressure[-1] == pytest.approx(pressure[0], rel=1e-3)
+
+
+# -- voids and stops ------------------------------------------------------------------------------------------
+STARVED = """
+tank: {kind: tank}
+suction: {kind: chamber, volume: 0.2 L}
+strainer: {kind: orifice, from: tank, to: suction, diameter: 3 mm}
+pump: {kind: test pump, inlet: suction, outlet: tank, flow: 1 gpm}
+"""
+
+
+def test_a_void_opens_and_refills(machine: Callable[..., Machine]) -> None:
+    built = machine(STARVED)
+    slow, fast, off = (built.theta(built.point_from({"pump flow": flow})) for flow in ("1 gpm", "5 gpm", "0 gpm"))
+    start = resting_states(solve_point(built, built.point_from({"pump flow": "1 gpm"})))
+    knots = [Knot(0.0, slow), Knot(0.0, fast), Knot(0.5, fast), Knot(0.5, off), Knot(3.0, off)]
+    course = transient(built.system, start, knots, 1e-3)
+    rho0 = float(course.th[0, built.system.parameters["oil.rho0"]])
+    terms, _, _, pressures = built.system.moving_ledgers(course.states, course.th)
+    pressure = pressures["suction"]
+    empty = pressure <= pressure.min() + 1.0
+    assert pressure.min() == pytest.approx(0.05e5 - 101325.0, abs=1.0)
+    filling = next(
+        k
+        for k, t in enumerate(built.system.terms)
+        if t.sort == "flow" and (t.part, t.place) == ("strainer", "suction")
+    )
+    supply = float(terms[np.nonzero(empty)[0][5], filling])  # constant while the void stands
+    taken = rho0 * float(fast[built.system.parameters["pump.flow"]])
+    # By hand: the void is what the pump took above what the strainer let through, and fills at the latter.
+    opened, closed = course.times[empty][0], course.times[empty][-1]
+    assert closed - 0.5 == pytest.approx((taken - supply) * (0.5 - opened) / supply, rel=0.01)
+    assert pressure[-1] == pytest.approx(0.0, abs=100.0)
+    assert abs(course.mass_left_over) < 1e-4 * taken * 0.5
+
+
+def test_the_end_stop_is_met_and_holds(machine: Callable[..., Machine]) -> None:
+    built = machine(RAM)
+    course = from_rest(built, {}, {}, 3.0, 1e-3)
+    place, speed = of(course, "position of ram"), of(course, "velocity of ram")
+    assert speed[0] > 0.03
+    assert place.max() < 0.2 + 1e-3
+    # Held by a stop of 1e8 N/m: it gives by the force that the load leaves over.
+    area = np.pi / 4 * 0.05**2
+    force = of(course, "pressure in cap")[-1] * area - 5000.0
+    assert force > 100.0
+    assert place[-1] - 0.2 == pytest.approx(force / 1e8, rel=1e-3)
+    assert abs(speed[-1]) < 1e-5
+
+
+# -- stalling -------------------------------------------------------------------------------------------------
+def test_a_run_that_stalls_names_time_state_and_equation(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "MOST_STEPS", 3)
+    with pytest.raises(NoSolution) as stalled:
+        flow_step()
+    assert "stalled after 0 s" in str(stalled.value)
+    assert stalled.value.equation.startswith("rate of ")
+    assert stalled.value.unknown in oilway.load("pilot relief").system.motion.names
+
+
+def test_of_a_stalled_run_the_part_reached_can_be_had(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "MOST_STEPS", 60)
+    machine = oilway.load("pilot relief")
+    rest, more = (machine.theta(machine.point_from({"pump flow": flow})) for flow in ("9 gpm", "18 gpm"))
+    start = resting_states(solve_point(machine, machine.point_from({"pump flow": "9 gpm"})))
+    knots = [Knot(0.0, rest), Knot(0.02, rest), Knot(0.02, more), Knot(0.2, more)]
+    course = transient(machine.system, start, knots, 1e-4, partial=True)
+    assert not course.complete
+    assert len(course.times) == len(course.states) == len(course.th)
