@@ -226,6 +226,7 @@ def _integrator(system: System, count: int, relative: float, changing: tuple[int
         "abstol": relative,
         "max_num_steps": MOST_STEPS,
         "show_eval_warnings": False,
+        "disable_internal_warnings": True,  # a stall is told by the exception
     }
     moments = list(np.linspace(0, 1, count + 1)[1:])
     return ca.integrator("transient", "cvodes", problem, 0.0, moments, options)
