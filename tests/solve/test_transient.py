@@ -289,4 +289,7 @@ def test_of_a_stalled_run_the_part_reached_can_be_had(monkeypatch: pytest.Monkey
     knots = [Knot(0.0, rest), Knot(0.02, rest), Knot(0.02, more), Knot(0.2, more)]
     course = transient(machine.system, start, knots, 1e-4, partial=True)
     assert not course.complete
+    assert 0.02 < course.times[-1] < 0.2, "it goes on into the hard stretch as far as it can"
     assert len(course.times) == len(course.states) == len(course.th)
+    with pytest.raises(NoSolution, match=f"stalled after {course.times[-1]:.4g} s"):
+        transient(machine.system, start, knots, 1e-4)

@@ -18,6 +18,7 @@ from oilway.solve.transient import RELATIVE, Course, Knot, closer, resting_state
 POINTS = 1000  # output points of a run whose step is not given
 SETTLED = 0.02  # a pressure has settled when it stays within this share of its last change
 SWINGS = 0.005  # a pressure swings when it moves by more than this share of its mean at the end of the run
+ROUNDING = 1e-6  # share of a pressure by which it may exceed its start and count as never having risen
 CLOSELY = 200  # steps with an event in them that are looked at closer; each costs about half a millisecond
 # What is said of either end, first for moving down through it, then for moving up.
 WORDS_OF_A_PART = (("seats", "leaves its seat"), ("leaves its stop", "meets its stop"))
@@ -236,6 +237,8 @@ def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int,
 
 def _figures(times: Vector, values: Vector) -> Figures:
     k, end = int(np.argmax(values)), float(values[-1])
+    if values[k] - values[0] <= ROUNDING * abs(values[k]):
+        k = 0
     change = max(abs(float(values[0]) - end), 0.1 * float(np.ptp(values)), 1.0)
     outside = np.nonzero(np.abs(values - end) > SETTLED * change)[0]
     last = int(outside[-1]) + 1 if len(outside) else 0
