@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold]``: measure, print, and end with 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient]``: measure, print, and end with 1 when a target is missed."""
 
 from __future__ import annotations
 
@@ -25,7 +25,18 @@ def _cold() -> bool:
     return cold_start.run()
 
 
-PARTS: dict[str, Callable[[], bool]] = {"choice": _choice, "speed": _speed, "cold": _cold}
+def _transient() -> bool:
+    from benchmarks import transient
+
+    return transient.run()
+
+
+PARTS: dict[str, Callable[[], bool]] = {
+    "choice": _choice,
+    "speed": _speed,
+    "cold": _cold,
+    "transient": _transient,
+}
 
 
 def main(wanted: list[str]) -> int:
