@@ -64,11 +64,20 @@ def test_a_viscosity_measured_at_40_degrees_replaces_the_one_of_the_grade() -> N
 
 
 def test_defaults_in_use_are_named() -> None:
-    assert Oil(46).defaults == ("viscosity_index", "density15", "modulus", "air", "p_ambient", "n")
+    assert Oil(46).defaults == (
+        "viscosity_index",
+        "density15",
+        "modulus",
+        "air",
+        "p_ambient",
+        "n",
+        "air_temperature",
+    )
     assert Oil(46, viscosity_index=100.0, density15=870.0, air=0.005).defaults == (
         "modulus",
         "p_ambient",
         "n",
+        "air_temperature",
     )
     assert "viscosity_index" not in Oil(46, viscosities=((8.0 * CST, 100.0),)).defaults
     assert "viscosity_index" in Oil(viscosities=((42.0 * CST, 40.0),)).defaults

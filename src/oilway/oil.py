@@ -62,7 +62,8 @@ class Oil:
     points (m2/s, degC), where one at 40 degC takes the place of the grade's own; ``density15`` kg/m3 at 15
     degC; ``modulus`` bulk modulus of the liquid (Pa) at 40 degC, falling 0.55 % per kelvin; ``air`` free air
     as share of volume at ambient pressure; ``p_ambient`` absolute (Pa); ``n`` polytropic exponent of the air,
-    1.4 for quick and 1.0 for slow changes. The default numbers are common practice for a mineral hydraulic
+    1.4 for quick and 1.0 for slow changes; ``air_temperature`` of the air around
+    the machine (degC). The default numbers are common practice for a mineral hydraulic
     oil.
 
     A VG 46 oil has 46 mm2/s at 40 degrees, by definition:
@@ -71,7 +72,7 @@ class Oil:
     >>> round(oil.at(40.0).nu * 1e6, 6)
     46.0
     >>> oil.defaults
-    ('viscosity_index', 'density15', 'modulus', 'air', 'p_ambient', 'n')
+    ('viscosity_index', 'density15', 'modulus', 'air', 'p_ambient', 'n', 'air_temperature')
     """
 
     grade: int | None = None
@@ -82,6 +83,7 @@ class Oil:
     air: float = Default(0.005)
     p_ambient: float = Default(101325.0)
     n: float = Default(1.4)
+    air_temperature: float = Default((70.0 - 32.0) * 5 / 9)
 
     def __post_init__(self) -> None:
         _check_numbers(self)
@@ -146,6 +148,7 @@ _LEGAL = {
         200e3,
         "ambient pressure is absolute, 30 to 200 kPa; 101.3 kPa (14.7 psi) at sea level",
     ),
+    "air_temperature": (-60.0, 80.0, "the air around a machine lies between -60 and 80 °C"),
     "n": (1.0, 1.7, "the polytropic exponent of air is 1.0 for slow and 1.4 for quick changes"),
 }
 

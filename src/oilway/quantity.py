@@ -141,6 +141,8 @@ _ALL = (
         "psi": PSI, "MPa": 1e6, "GPa": 1e9, "bar": 1e5, "Pa": 1.0}),
     Kind("gradient", "pressure per flow", "Pa s/m3", "psi/gpm", "bar/(L/min)", (1, 3), "20 psi/gpm", {
         "psi/gpm": PSI * MINUTE / GALLON, "bar/(L/min)": 1e5 * MINUTE / LITRE, "Pa s/m3": 1.0}),
+    Kind("heat_transfer", "heat transfer coefficient", "W/(m2 K)", "BTU/h/ft2/F", "W/m2K", (1, 1), "12 W/m2K", {
+        "BTU/h/ft2/F": BTU / HOUR / FOOT**2 / FAHRENHEIT, "W/m2K": 1.0, "W/m2 K": 1.0, "W/(m2 K)": 1.0}),
     Kind("number", "plain number", "", "", "", (3, 3), "4", {"": 1.0}, finer=3),
 )
 # fmt: on

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from rich.console import Console
 from rich.markup import escape
@@ -43,8 +43,13 @@ def print_checked(console: Console, checked: Checked) -> None:
         console.print("reads and connects; every pump has a path to tank", highlight=False)
 
 
-def print_explained(console: Console, explained: Sequence[Explained], units: Units) -> None:
-    """Ledgers of one or many operating points."""
+Section = Callable[[Console, Explained, Units], None]
+
+
+def print_explained(
+    console: Console, explained: Sequence[Explained], units: Units, sections: Sequence[Section] = ()
+) -> None:
+    """Ledgers of one or many operating points; ``sections`` print what else is known of each, at its end."""
     for item in explained:
         state = item.state
         words = point_words(state.machine, state.point, units)
@@ -66,6 +71,8 @@ def print_explained(console: Console, explained: Sequence[Explained], units: Uni
         _print_stability(console, item)
         for finding in state.findings:
             console.print(f"[bold]LIMIT:[/] {escape(str(finding))}", highlight=False)
+        for section in sections:
+            section(console, item, units)
     console.print(AUTHORITY, style="italic", highlight=False)
 
 
@@ -96,21 +103,21 @@ def _print_pressures(console: Console, item: Explained, units: Units) -> None:
     for name, pressure in state.pressures.items():
         cells = [
             name + (" (nothing fixes it: as given)" if name in state.isolated else ""),
-            _value(pressure, "pressure", units),
+            value_words(pressure, "pressure", units),
         ]
         if falling:
-            cells.append(_value(falling.get(name, pressure), "pressure", units))
+            cells.append(value_words(falling.get(name, pressure), "pressure", units))
         row(table, *cells)
     put(console, table)
     for name, (kind, value) in state.readings.items():
         console.print(f"  {escape(name)} reads {quantity.show(value, kind, units)}", highlight=False)
     for name, velocity in state.velocities.items():
         way = "stands" if abs(velocity) < 1e-9 else "extends" if velocity > 0 else "retracts"
-        speed = "" if way == "stands" else f" at {_speed(abs(velocity), units)}"
+        speed = "" if way == "stands" else f" at {speed_words(abs(velocity), units)}"
         console.print(f"  {escape(name)} {way}{speed}", highlight=False)
 
 
-def _speed(velocity: float, units: Units) -> str:
+def speed_words(velocity: float, units: Units) -> str:
     """Working speeds per second, drift per minute."""
     if velocity >= 1e-3:
         return quantity.show(velocity, "velocity", units)
@@ -118,7 +125,8 @@ def _speed(velocity: float, units: Units) -> str:
     return f"{quantity.convert(velocity, 'velocity', unit):.3g} {unit}"
 
 
-def _value(value: float, kind: str, units: Units, digits: int | None = None) -> str:
+def value_words(value: float, kind: str, units: Units, digits: int | None = None) -> str:
+    """A value in the units asked for, for a column whose head says the unit."""
     return quantity.show(value, kind, units, digits).removesuffix(quantity.unit(kind, units)).strip()
 
 
@@ -135,11 +143,11 @@ def _print_forces(console: Console, state: State, part: str, entries: list[Entry
     shown = [e for e in entries if abs(e.value) >= NOTHING["force"]]
     for entry in shown:
         label = entry.label if entry.part == part else f"{entry.label}, {_short(entry.part, part)}"
-        cells = [label, _value(entry.value, "force", units)]
+        cells = [label, value_words(entry.value, "force", units)]
         if area > 0:
-            cells.append(_value(entry.value / area, "pressure", units))
+            cells.append(value_words(entry.value / area, "pressure", units))
         row(table, *cells)
-    total = ["sum", _value(sum(e.value for e in entries), "force", units)]
+    total = ["sum", value_words(sum(e.value for e in entries), "force", units)]
     row(table, *total, *([""] if area > 0 else []))
     put(console, table)
 
@@ -147,19 +155,19 @@ def _print_forces(console: Console, state: State, part: str, entries: list[Entry
 def _print_torques(console: Console, shaft: str, entries: list[Entry], units: Units) -> None:
     table = new_table(f"Torques on {shaft}", "forwards is +", quantity.unit("torque", units))
     for entry in entries:
-        row(table, entry.label, _value(entry.value, "torque", units))
-    row(table, "sum", _value(sum(e.value for e in entries), "torque", units))
+        row(table, entry.label, value_words(entry.value, "torque", units))
+    row(table, "sum", value_words(sum(e.value for e in entries), "torque", units))
     put(console, table)
 
 
 def _print_balance(console: Console, balance: Balance, units: Units) -> None:
     """The classroom rule beside the fuller answer."""
     terms = "".join(
-        f" {'-' if v < 0 else '+'} {_value(abs(v), 'pressure', units, 1)} {label}"
+        f" {'-' if v < 0 else '+'} {value_words(abs(v), 'pressure', units, 1)} {label}"
         for label, v in balance.terms.items()
     ).removeprefix(" + ")
     rule, net = (
-        f"{_value(v, 'pressure', units, 1)} {quantity.unit('pressure', units)}"
+        f"{value_words(v, 'pressure', units, 1)} {quantity.unit('pressure', units)}"
         for v in (balance.rule, balance.net)
     )
     console.print(
@@ -219,8 +227,8 @@ def _print_power(console: Console, state: State, units: Units) -> None:
     table = new_table("Power", "leaves the oil (+), enters it (-)", quantity.unit("power", units))
     for entry in _merged([Entry(f"{e.part}: {e.label}", e.part, e.law, e.value) for e in state.power]):
         if abs(entry.value) >= 10 * NOTHING["power"]:
-            row(table, entry.label, _value(entry.value, "power", units))
-    row(table, "sum", _value(sum(e.value for e in state.power), "power", units))
+            row(table, entry.label, value_words(entry.value, "power", units))
+    row(table, "sum", value_words(sum(e.value for e in state.power), "power", units))
     put(console, table)
 
 

@@ -19,6 +19,7 @@ from oilway.laws import (
     density,
     flow_force,
     gas,
+    heat,
     lines,
     power,
     relief,
@@ -64,6 +65,8 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     flow_force.flow_force: [
         (870.0, a, u, 1.2, 0.61, 0.98, 0.3) for a in (0.0, 1e-5) for u in (-100.0, 0.0, 100.0)
     ],
+    heat.warming_rate: [(2e4, 50.0, 1970.0)],
+    heat.steady_temperature: [(20.0, 2e4, 12.0, 3.0)],
     gas.gas_volume: [(1e-2, 1e7, p, n) for p in (0.0, 1e7, 3e7) for n in (1.0, 1.4)],
     lines.reynolds: [(0.0, 0.02, 46e-6)],
     lines.laminar_line_drop: [(-1e-3, 0.02, 10.0, 0.04)],

@@ -95,7 +95,7 @@ def test_a_part_that_could_not_be_read_is_told_once(sound, refused) -> None:
 def test_a_note_may_stand_in_every_part(sound) -> None:
     part = read_part("p", _block("{kind: tank, note: the big one}"), Problems())
     assert part is not None
-    assert part.values == {"pressure": 0.0}
+    assert part.values["pressure"] == 0.0
     assert part.given == frozenset()
 
 

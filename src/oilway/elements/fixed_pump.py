@@ -11,6 +11,8 @@ from oilway.elements.network import SX, Network, Node
 from oilway.elements.record import RATED, Port, Record, amount
 from oilway.laws.power import laminar_slip_conductance
 
+STARVES = "inlet pressure below the least allowed: the pump will cavitate"
+
 
 class FixedPump(Element):
     """A fixed-displacement pump with laminar slip; the slip follows from one volumetric efficiency.
@@ -98,7 +100,7 @@ class FixedPump(Element):
     def _watch(self, net: Network, inlet: Node, outlet: Node) -> None:
         net.limit(
             self,
-            "inlet pressure below the least allowed: the pump will cavitate",
+            STARVES,
             inlet.p,
             "pressure",
             low=self.number("least inlet pressure"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from oilway.laws.heat import SPECIFIC_HEAT
 from oilway.laws.values import Value
 
 
@@ -42,7 +43,7 @@ def hydraulic_power(dp: Value, q: Value) -> Value:
     return dp * q
 
 
-def throttling_temperature_rise(dp: Value, rho: Value, specific_heat: Value = 1970.0) -> Value:
+def throttling_temperature_rise(dp: Value, rho: Value, specific_heat: Value = SPECIFIC_HEAT) -> Value:
     """Temperature rise (K) of oil throttled through ``dp`` with no heat given off: dp / (rho c).
 
     ``specific_heat`` c in J/(kg K), 1900 to 2100 for mineral oil (common practice). The small cooling of the

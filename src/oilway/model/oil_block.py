@@ -30,6 +30,7 @@ OIL_RECORDS: tuple[Record, ...] = (
     amount("entrained air", "ratio", "free air in the oil, share of volume at no pressure", None, "0", "0.2"),
     amount("temperature", "temperature", "oil temperature", "122 F", "-40 F", "300 F"),
     amount("ambient pressure", "absolute_pressure", "air pressure around the machine", None, "7 psi", "16 psi"),
+    amount("air temperature", "temperature", "of the air that cools the tank", None, "-60 F", "160 F"),
 )
 FIELDS = {
     "viscosity index": "viscosity_index",
@@ -37,6 +38,7 @@ FIELDS = {
     "bulk modulus": "modulus",
     "entrained air": "air",
     "ambient pressure": "p_ambient",
+    "air temperature": "air_temperature",
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from oilway import quantity
 from oilway.model.load import LOAD, PUMP
@@ -13,6 +14,7 @@ from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.solve.stability import Stability, stability
 from oilway.study.balance import Balance, balances
+from oilway.study.consequences import Felt, consequences, has_actuator
 
 BAND = 0.5 * quantity.PSI  # pressures closer than this on the way up and down are shown as one
 
@@ -35,6 +37,11 @@ class Explained:
     def limits_broken(self) -> bool:
         """True when an entered limit is exceeded."""
         return bool(self.state.findings)
+
+    @cached_property
+    def felt(self) -> Felt | None:
+        """What the operator feels, computed when first asked for; none where nothing moves a load."""
+        return consequences(self.state) if has_actuator(self.state.machine) else None
 
 
 def explain(machine: Machine, points: Sequence[dict[str, float]] | None = None) -> list[Explained]:
