@@ -4,8 +4,8 @@ The same numbers against the bare laws stand in test_laws_published.py.  "Esposi
 with Applications: inputs and steps were seen in open re-publications, the pages of the book were not.  "Merritt"
 is H. E. Merritt, Hydraulic Control Systems (1967), from memory throughout.
 
-Left to the laws, since no part described in a file shows them yet: pressure waves (CK20), hose walls (CK21),
-motors (CK33), accumulators (CK47), step response (CK50).
+Things in motion are in test_dynamic_checks.py; left to the laws and the elements: hose walls (CK21), motors
+(CK33), accumulators (CK47).
 """
 
 from __future__ import annotations
