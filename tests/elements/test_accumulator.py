@@ -120,4 +120,5 @@ def test_in_motion_it_empties_through_a_hole(machine, oil) -> None:
         gas += 1e-3 * math.pi / 4 * 4e-6 * oil.orifice_speed(2e-3, p, oil.mean(p, 0))
     assert course.states[-1, 0] == pytest.approx(charge * (size / gas) ** 1.4 - AMBIENT, rel=1e-2)
     assert course.states[-1, 0] < 120e5
-    assert abs(course.mass_left_over) < 1e-5
+    # what a run may lose of the oil that moved, at the default tolerance
+    assert abs(course.mass_left_over) < 1e-4 * course.into_tanks
