@@ -9,6 +9,7 @@ from typing import Any
 from oilway import quantity
 from oilway.quantity import Units
 from oilway.solve.result import Entry, State
+from oilway.solve.stability import Stability
 from oilway.study.check import Checked
 from oilway.study.consequences import Actuator, Felt
 from oilway.study.curve import Curve
@@ -35,7 +36,6 @@ def checked_data(checked: Checked) -> dict[str, Any]:
 def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any]:
     """One explained operating point as plain data."""
     state = explained.state
-    worst = explained.stability.worst
     return {
         "format": FORMAT,
         "title": state.machine.title,
@@ -63,16 +63,21 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "isolated": state.isolated,
         "findings": [str(f) for f in state.findings],
         "what the operator feels": None if explained.felt is None else _felt(explained.felt, units),
-        "stability": {
-            "stable": explained.stability.stable,
-            "least damped": None
-            if worst is None
-            else {
-                "frequency Hz": worst.frequency,
-                "damping": worst.damping,
-                "growth 1/s": worst.growth,
-                "led by": list(worst.who),
-            },
+        "stability": _stability(explained.stability),
+    }
+
+
+def _stability(found: Stability) -> dict[str, Any]:
+    worst = found.worst
+    return {
+        "stable": found.stable,
+        "least damped": None
+        if worst is None
+        else {
+            "frequency Hz": worst.frequency,
+            "damping": worst.damping,
+            "growth 1/s": worst.growth,
+            "led by": list(worst.who),
         },
     }
 
