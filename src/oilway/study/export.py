@@ -17,6 +17,7 @@ from oilway.study.explain import Explained
 from oilway.study.margin import Margin
 from oilway.study.routes import Route
 from oilway.study.run import Run
+from oilway.study.staging import Staging
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
 
@@ -30,6 +31,44 @@ def checked_data(checked: Checked) -> dict[str, Any]:
         "notes": checked.notes,
         "findings": checked.findings,
         "unrated": checked.unrated,
+        "what acts when": None if checked.staging is None else staging_data(checked.staging),
+    }
+
+
+def staging_data(found: Staging) -> dict[str, Any]:
+    """What acts when as plain data, in shop units; loads of rises in the unit beside them."""
+    return {
+        "controls": {
+            c.name: {
+                "acts as": c.acts_as or None,
+                "chamber": c.chamber,
+                "opens": None if c.opens is None else _amount(c.opens, "pressure", "shop"),
+                "full": _amount(c.full, "pressure", "shop"),
+                "at flow": None if c.flow is None else _amount(c.flow, "flow", "shop"),
+            }
+            for c in found.controls
+        },
+        "rises": [
+            {
+                "load": r.load,
+                "levers": dict(r.point),
+                "from": _amount(r.start, r.kind, "shop"),
+                "to": _amount(r.end, r.kind, "shop"),
+                "already": list(r.already),
+                "acts": [
+                    {
+                        "control": a.control,
+                        "load": _amount(a.load, r.kind, "shop"),
+                        "pressure": _amount(a.pressure, "pressure", "shop"),
+                    }
+                    for a in r.acts
+                ],
+                "stopped": r.stopped or None,
+            }
+            for r in found.rises
+        ],
+        "findings": found.findings,
+        "notes": found.notes,
     }
 
 
