@@ -56,10 +56,13 @@ Change = Annotated[
 def check(file: File, change: Change = None, as_json: Json = False, output: Output = None) -> None:
     """Read a file and say what is in it, what was defaulted or solved, what is missing or set too high.
 
+    Of a machine also what acts when: each pressure control as it is set now, and the order as a load rises.
+
     Example: oilway check "direct relief"
     """
     from oilway import check as check_machine
     from oilway import load
+    from oilway.staging_text import print_staging
     from oilway.study.export import checked_data
     from oilway.text import print_checked
 
@@ -67,7 +70,13 @@ def check(file: File, change: Change = None, as_json: Json = False, output: Outp
     if as_json:
         _write_json(checked_data(checked), output)
     else:
-        _print(output, lambda console: print_checked(console, checked))
+
+        def draw(console: Any) -> None:
+            print_checked(console, checked)
+            if checked.staging is not None:
+                print_staging(console, checked.staging)
+
+        _print(output, draw)
     _end(bool(checked.findings))
 
 
@@ -109,7 +118,7 @@ def explain(
     from oilway.text import print_explained
 
     machine = load(file, _pairs(change, "--change"))
-    check_machine(machine)
+    check_machine(machine, stages=False)
     points = [machine.point_from(_pairs(text.split(","), "--at")) for text in at or []]
     explained = explain_points(machine, points)
     found = [(item.state, margins(item.state)) for item in explained] if margin else []

@@ -78,7 +78,7 @@ def print_explained(
 
 def new_table(title: str, *columns: str) -> Table:
     """A table with a title; the first column holds names, the others numbers."""
-    table = Table(box=None, title=title, title_justify="left", title_style="bold", header_style="", pad_edge=False)
+    table = Table(box=None, title=Text(title, "bold"), title_justify="left", header_style="", pad_edge=False)
     for k, column in enumerate(columns):
         table.add_column(column, justify="left" if k == 0 else "right", no_wrap=k > 0, overflow="fold")
     return table

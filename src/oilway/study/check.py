@@ -11,10 +11,19 @@ from oilway.model.catalogue import kinds
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.model.oil_block import oil_notes
+from oilway.study.staging import Staging, staging
 
 PUMPS = ("fixed pump", "test pump")  # those that no destroking saves from a shut line
 # A compensator is no relief: it may stick, and destroking takes time (common practice).
 NEED_RELIEF = ("fixed pump", "pressure-compensated pump", "load-sensing pump")
+NO_RELIEF = (
+    "sequence",
+    "reducing",
+    "counterbalance",
+    "brake",
+    "check",
+    "lever valve",
+)  # whatever adjuster they have
 RATABLE = tuple(kind for kind, element in kinds().items() if RATED in element.records)
 
 
@@ -23,7 +32,8 @@ class Checked:
     """What a check found.
 
     ``notes``: defaulted or solved, in words.  ``findings``: limits broken.  ``unrated``: parts that have no
-    rated pressure; nothing can be set on a machine while one is missing.
+    rated pressure; nothing can be set on a machine while one is missing.  ``staging`` what acts when, of a
+    machine; its findings are among ``findings``.
     """
 
     machine: Machine
@@ -31,10 +41,11 @@ class Checked:
     notes: list[str]
     findings: list[str] = field(default_factory=list)
     unrated: list[str] = field(default_factory=list)
+    staging: Staging | None = None
 
 
-def check(machine: Machine) -> Checked:
-    """Check a machine without solving an operating point.
+def check(machine: Machine, *, stages: bool = True) -> Checked:
+    """Check a file; ``stages`` also raises the loads of a machine to see which control acts when.
 
     Errors: :class:`ImpossibleCircuit` where a pump has no path to a tank.
     """
@@ -49,12 +60,14 @@ def check(machine: Machine) -> Checked:
         notes = [*oil_notes(machine.oil), *notes]
     rated = {n: p.values["rated pressure"] for n, p in machine.parts.items() if p.kind in RATABLE}
     on_stand = bool(machine.mounted) and machine.mounted[0].prefix == ""
+    staged = staging(machine) if stages and not on_stand else None
     return Checked(
         machine,
         counts,
         notes,
-        _settings_above_rating(machine, rated) + _unprotected(machine),
+        _settings_above_rating(machine, rated) + _unprotected(machine) + (staged.findings if staged else []),
         [] if on_stand else [n for n, r in rated.items() if r is None and "." not in n],
+        staged,
     )
 
 
@@ -104,8 +117,8 @@ def _settings_above_rating(machine: Machine, rated: dict[str, float | str | None
 
 
 def _unprotected(machine: Machine) -> list[str]:
-    """Pumps whose outlet has no valve with an adjuster on it."""
-    inlets = {inlet_of(m) for m in machine.mounted if m.adjuster}
+    """Pumps whose outlet has no valve with an adjuster on it that could relieve it."""
+    inlets = {inlet_of(m) for m in machine.mounted if m.adjuster and m.valve.acts_as not in NO_RELIEF}
     return [
         f"{name}: no relief valve stands at its outlet ({part.nodes['outlet']})"
         for name, part in machine.parts.items()

@@ -9,6 +9,7 @@ from typing import Any
 from oilway import quantity
 from oilway.quantity import Units
 from oilway.solve.result import Entry, State
+from oilway.solve.stability import Stability
 from oilway.study.check import Checked
 from oilway.study.consequences import Actuator, Felt
 from oilway.study.curve import Curve
@@ -16,6 +17,7 @@ from oilway.study.explain import Explained
 from oilway.study.margin import Margin
 from oilway.study.routes import Route
 from oilway.study.run import Run
+from oilway.study.staging import Staging
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
 
@@ -29,13 +31,50 @@ def checked_data(checked: Checked) -> dict[str, Any]:
         "notes": checked.notes,
         "findings": checked.findings,
         "unrated": checked.unrated,
+        "what acts when": None if checked.staging is None else staging_data(checked.staging),
+    }
+
+
+def staging_data(found: Staging) -> dict[str, Any]:
+    """What acts when as plain data, in shop units; loads of rises in the unit beside them."""
+    return {
+        "controls": {
+            c.name: {
+                "acts as": c.acts_as or None,
+                "chamber": c.chamber,
+                "opens": None if c.opens is None else _amount(c.opens, "pressure", "shop"),
+                "full": _amount(c.full, "pressure", "shop"),
+                "at flow": None if c.flow is None else _amount(c.flow, "flow", "shop"),
+            }
+            for c in found.controls
+        },
+        "rises": [
+            {
+                "load": r.load,
+                "levers": dict(r.point),
+                "from": _amount(r.start, r.kind, "shop"),
+                "to": _amount(r.end, r.kind, "shop"),
+                "already": list(r.already),
+                "acts": [
+                    {
+                        "control": a.control,
+                        "load": _amount(a.load, r.kind, "shop"),
+                        "pressure": _amount(a.pressure, "pressure", "shop"),
+                    }
+                    for a in r.acts
+                ],
+                "stopped": r.stopped or None,
+            }
+            for r in found.rises
+        ],
+        "findings": found.findings,
+        "notes": found.notes,
     }
 
 
 def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any]:
     """One explained operating point as plain data."""
     state = explained.state
-    worst = explained.stability.worst
     return {
         "format": FORMAT,
         "title": state.machine.title,
@@ -63,16 +102,21 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "isolated": state.isolated,
         "findings": [str(f) for f in state.findings],
         "what the operator feels": None if explained.felt is None else _felt(explained.felt, units),
-        "stability": {
-            "stable": explained.stability.stable,
-            "least damped": None
-            if worst is None
-            else {
-                "frequency Hz": worst.frequency,
-                "damping": worst.damping,
-                "growth 1/s": worst.growth,
-                "led by": list(worst.who),
-            },
+        "stability": _stability(explained.stability),
+    }
+
+
+def _stability(found: Stability) -> dict[str, Any]:
+    worst = found.worst
+    return {
+        "stable": found.stable,
+        "least damped": None
+        if worst is None
+        else {
+            "frequency Hz": worst.frequency,
+            "damping": worst.damping,
+            "growth 1/s": worst.growth,
+            "led by": list(worst.who),
         },
     }
 

@@ -80,14 +80,21 @@ def settle(machine: Machine) -> Machine:
 def on_setting_stand(machine: Machine) -> Machine:
     """A valve on the stand on which it is set, its internals as they are; the machine itself where that is one."""
     mounted = machine.mounted[0]
-    own = block_of(mounted.valve.stand, "parts", Problems(), "stand")
-    if not own.items or not mounted.adjuster:
+    if not mounted.valve.stand.items or not mounted.adjuster:
         return machine
+    return put_on_stand(machine, mounted)
+
+
+def put_on_stand(machine: Machine, mounted: Mounted) -> Machine:
+    """A valve of a machine alone on the stand on which it is set, its internals as they are in the machine."""
+    own = block_of(mounted.valve.stand, "parts", Problems(), "stand")
     bench = stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
     for name, part in bench.parts.items():
-        inside = name in machine.parts and name not in own.items and part.kind not in ("chamber", "tank")
-        if inside:
-            bench = bench.with_part(name, machine.parts[name].values)
+        inside = machine.parts.get(mounted.prefix + name)
+        if inside is None or name in own.items or part.kind in ("chamber", "tank") or part.kind != inside.kind:
+            continue
+        # Texts name other parts, and those are called otherwise here.
+        bench = bench.with_part(name, {k: v for k, v in inside.values.items() if not isinstance(v, str)})
     return bench
 
 
