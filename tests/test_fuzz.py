@@ -108,7 +108,7 @@ VALVES = Path(oilway.__file__).parent / "valves"
 
 def test_an_outlet_in_the_chamber_of_the_inlet_is_refused() -> None:
     text = (VALVES / "direct_relief.yaml").read_text(encoding="utf-8")
-    with pytest.raises(InputError, match=r"direct\.yaml:9: port T .* opens into the same chamber as the inlet"):
+    with pytest.raises(InputError, match=r"direct\.yaml:10: port T .* opens into the same chamber as the inlet"):
         oilway.loads(text.replace("chamber: outlet, role: outlet", "chamber: inlet, role: outlet"), "direct.yaml")
 
 

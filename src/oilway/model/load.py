@@ -283,10 +283,14 @@ def _plain_stand(valve: Valve, setting: Setting | None, out: Assembly, problems:
                 "the test stand feeds the inlet and takes the oil of the outlet, unless the file brings a 'stand'",
             )
     problems.stop_if_any()
-    for port in valve.ports.values():
-        if port.role != "inlet" and not port.plugged:
-            _hold(out, port.chamber, problems)
     inlet, outlet = roles["inlet"].chamber, roles["outlet"].chamber
+    for port in valve.ports.values():
+        if port.role != "inlet" and port.chamber == inlet:
+            what = f"port {port.name} ({port.role}) opens into the same chamber as the inlet"
+            problems.add(port.where, what, "on the test stand the pump would run straight into its tank")
+        elif port.role != "inlet" and not port.plugged:
+            _hold(out, port.chamber, problems)
+    problems.stop_if_any()
     flow = _stand_flow(valve, setting, problems)
     out.parts[PUMP] = _part(PUMP, "test pump", {"flow": flow}, {"inlet": outlet, "outlet": inlet})
     blocked = {"load pressure": quantity.parse("10000 psi", "pressure")}
