@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient]``: measure, print, and end with 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient]``: measure and print; 1 when a target is missed."""
 
 from __future__ import annotations
 
