@@ -11,12 +11,15 @@ import sys
 from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
+from oilway.errors import OilwayError, Place, did_you_mean
 from oilway.files import write_whole
+
+if TYPE_CHECKING:
+    from oilway.model.machine import Machine
 
 app = typer.Typer(
     add_completion=False,
@@ -119,7 +122,7 @@ def explain(
 
     machine = load(file, _pairs(change, "--change"))
     check_machine(machine, stages=False)
-    points = [machine.point_from(_pairs(text.split(","), "--at")) for text in at or []]
+    points = [_point(machine, text) for text in at or []]
     explained = explain_points(machine, points)
     found = [(item.state, margins(item.state)) for item in explained] if margin else []
     if as_json:
@@ -175,7 +178,7 @@ def curve(
     curves = []
     for file in files:
         machine = load(file, _pairs(change, "--change"))
-        point = machine.point_from(_pairs(at.split(","), "--at")) if at else None
+        point = _point(machine, at) if at else None
         curves.append(
             relief_curve(
                 machine, flow=_quantity(flow, "flow"), cracked_flow=_quantity(cracked_at, "flow"), point=point
@@ -247,7 +250,7 @@ def run(
         machine,
         _quantity(duration, "time") or 0.0,
         [read_change(machine, text) for text in do or []],
-        point=machine.point_from(_pairs(at.split(","), "--at")) if at else None,
+        point=_point(machine, at) if at else None,
         step=_quantity(step, "time"),
         partial=partial,
     )
@@ -284,14 +287,15 @@ def demo(
 
 # -- helpers -----------------------------------------------------------------------------------------------
 def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
-    """'word=value' texts as a mapping; blanks around either are dropped."""
-    pairs = {}
-    for text in texts or []:
-        word, equals, value = text.partition("=")
-        if not equals or not word.strip() or not value.strip():
-            raise InputError(Problem(Place(option), f"'{text.strip()}' is not of the form word=value"))
-        pairs[word.strip()] = value.strip()
-    return pairs
+    """'word=value' texts of an option as a mapping."""
+    from oilway.model.machine import word_pairs
+
+    return word_pairs(texts or [], Place(option))
+
+
+def _point(machine: Machine, at: str) -> dict[str, float]:
+    """The operating point that --at says."""
+    return machine.point_from(_pairs(at.split(","), "--at"))
 
 
 def _called() -> str:

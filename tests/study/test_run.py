@@ -64,6 +64,7 @@ def test_a_change_is_read(hoist: Machine, text: str, at: float, over: float, val
         ("soon: lever=1", "soon"),
         ("3 psi: lever=1", "is a pressure; a time is wanted"),
         ("0.5 s: lever", "changes nothing"),
+        ("0.5 s: lever=1, engine speed", "'engine speed' is not of the form word=value"),
         ("0.5 s:", "changes nothing"),
         ("-1 s: lever=1", "changes nothing"),
         ("0.5 s: levr=1", "did you mean 'lever'"),

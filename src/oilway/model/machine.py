@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -19,6 +20,20 @@ from oilway.model.system import System, Vector
 from oilway.oil import Oil
 
 OIL_TEMPERATURE = "oil temperature"
+
+
+def word_pairs(texts: Iterable[str], where: Place) -> dict[str, str]:
+    """'word=value' texts as a mapping; blanks around either are dropped.
+
+    Errors: :class:`InputError` for a text of another form.
+    """
+    pairs = {}
+    for text in texts:
+        word, equals, value = text.partition("=")
+        if not equals or not word.strip() or not value.strip():
+            raise InputError(Problem(where, f"'{text.strip()}' is not of the form word=value"))
+        pairs[word.strip()] = value.strip()
+    return pairs
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import numpy as np
 
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
-from oilway.model.machine import Machine
+from oilway.model.machine import Machine, word_pairs
 from oilway.model.system import System, Vector
 from oilway.solve.point import solve_point
 from oilway.solve.transient import RELATIVE, Course, Knot, closer, resting_states, transient
@@ -107,10 +107,9 @@ def read_change(machine: Machine, text: str) -> Change:
         at, over = (quantity.parse(t, "time") if t else 0.0 for t in match.groups())
     except QuantityError as err:
         raise InputError(Problem(place, err.what, err.hint)) from None
-    pairs = dict(pair.split("=", 1) for pair in words.split(",") if "=" in pair)
-    if not pairs or at < 0 or over < 0:
+    if "=" not in words or at < 0 or over < 0:
         raise InputError(Problem(place, f"'{text}' changes nothing", "write '0.5 s: lever=1'"))
-    return Change(at, over, machine.point_from({k.strip(): v.strip() for k, v in pairs.items()}))
+    return Change(at, over, machine.point_from(word_pairs(words.split(","), place)))
 
 
 def run(
