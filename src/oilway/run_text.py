@@ -11,7 +11,7 @@ from rich.markup import escape
 from oilway import quantity
 from oilway.quantity import Units
 from oilway.study.run import Run
-from oilway.text import AUTHORITY, new_table, put, row
+from oilway.text import AUTHORITY, new_table, put, row, value_words
 
 MOST_EVENTS = 24  # printed; the rest is counted
 
@@ -26,7 +26,7 @@ def print_run(console: Console, run: Run, units: Units) -> None:
         f"Pressures ({unit})", "chamber", "start", "peak", "at, s", "end", "settled at, s", "swings at, Hz"
     )
     for name, f in run.figures.items():
-        shown = [_number(p, units) for p in (f.start, f.peak, f.end)]
+        shown = [value_words(p, "pressure", units) for p in (f.start, f.peak, f.end)]
         settled = "not yet" if f.settled is None else f"{f.settled:.3f}"
         swings = f"{f.frequency:.0f}" if f.frequency else "-"
         row(table, name, shown[0], shown[1], f"{f.peak_time:.3f}", shown[2], settled, swings)
@@ -41,10 +41,6 @@ def print_run(console: Console, run: Run, units: Units) -> None:
         console.print(f"  and {len(run.events) - MOST_EVENTS} more", highlight=False)
     console.print(f"  oil accounted for within {100 * run.mass_error:.1g} % of what moved", highlight=False)
     console.print(AUTHORITY, style="italic", highlight=False)
-
-
-def _number(pressure: float, units: Units) -> str:
-    return quantity.show(pressure, "pressure", units).removesuffix(quantity.unit("pressure", units)).strip()
 
 
 def _print_cylinders(console: Console, run: Run, units: Units) -> None:

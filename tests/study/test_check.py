@@ -6,7 +6,7 @@ import pytest
 
 import oilway
 from oilway.errors import ImpossibleCircuit
-from oilway.study.check import check, inlet_of
+from oilway.study.check import check
 from oilway.study.story import hoist
 
 GUARDED = """
@@ -132,7 +132,7 @@ def test_slip_into_the_case_of_another_pump_is_no_path(machine) -> None:
 def test_the_hoist_is_protected() -> None:
     built = hoist("two-stage")
     assert check(built).findings == []
-    assert inlet_of(next(m for m in built.mounted if m.name == "main relief")) == "pump line"
+    assert next(m for m in built.mounted if m.name == "main relief").at("inlet") == "pump line"
 
 
 # -- notes ----------------------------------------------------------------------------------------------------

@@ -42,7 +42,7 @@ class Unknown:
     """One unknown of the System, with the balance that fixes it."""
 
     name: str
-    kind: str  # pressure, drive, flow, velocity
+    kind: str  # pressure, drive, flow, velocity, rotation, share
     equation: str
     scale: float  # size of the unknown, SI
     row_scale: float  # size of the equation, SI

@@ -40,6 +40,14 @@ class Mounted:
         """Full name of the spring with the adjuster, or an empty text."""
         return self.prefix + self.valve.adjuster if self.valve.adjuster else ""
 
+    def at(self, *roles: str) -> str:
+        """The chamber of the machine at the first of these port roles that the valve has, or an empty text."""
+        for role in roles:
+            for port in self.valve.ports.values():
+                if port.role == role:
+                    return self.outside[port.chamber]
+        return ""
+
 
 @dataclass
 class Assembly:

@@ -1,7 +1,7 @@
 """Steady state: damped Newton on the exact Jacobian, with a pseudo-transient of the same residual behind it.
 
 Warm Newton first; when it does not get there, each balance is let run in pseudo-time (chambers fill, parts
-creep against a damper) with a step that grows as the residual falls, and Newton finishes.  Every answer passes
+creep against a damper) with a step that grows while it goes easily, and Newton finishes.  Every answer passes
 the same residual check.  Of several balances only one that can be stayed in is taken, while there is one.
 Measured choices: docs/numerics.md.
 Source: C. T. Kelley and D. E. Keyes, "Convergence analysis of pseudo-transient continuation", SIAM J. Numer.

@@ -9,13 +9,13 @@ from oilway.elements.record import RATED
 from oilway.errors import ImpossibleCircuit
 from oilway.model.catalogue import kinds
 from oilway.model.machine import Machine
-from oilway.model.mount import Mounted
 from oilway.model.oil_block import oil_notes
+from oilway.study.controls import COMPENSATED
 from oilway.study.staging import Staging, staging
 
 PUMPS = ("fixed pump", "test pump")  # those that no destroking saves from a shut line
 # A compensator is no relief: it may stick, and destroking takes time (common practice).
-NEED_RELIEF = ("fixed pump", "pressure-compensated pump", "load-sensing pump")
+NEED_RELIEF = ("fixed pump", *COMPENSATED)
 NO_RELIEF = (
     "sequence",
     "reducing",
@@ -92,20 +92,12 @@ def _has_path(machine: Machine, pump: str) -> None:
     )
 
 
-def inlet_of(mounted: Mounted) -> str:
-    """The chamber at the inlet of a mounted valve, or an empty text where it has none."""
-    for port in mounted.valve.ports.values():
-        if port.role == "inlet":
-            return mounted.outside[port.chamber]
-    return ""
-
-
 def _settings_above_rating(machine: Machine, rated: dict[str, float | str | None]) -> list[str]:
     """Settings above the lowest rating entered anywhere that the valve's inlet pressure can reach."""
     entered = {n: float(r) for n, r in rated.items() if r is not None}
     found = []
     for mounted in machine.mounted:
-        inlet = inlet_of(mounted)
+        inlet = mounted.at("inlet")
         near = {n: r for n, r in entered.items() if n == inlet or inlet in machine.parts[n].nodes.values()}
         if mounted.setting is None or not near:
             continue
@@ -118,7 +110,7 @@ def _settings_above_rating(machine: Machine, rated: dict[str, float | str | None
 
 def _unprotected(machine: Machine) -> list[str]:
     """Pumps whose outlet has no valve with an adjuster on it that could relieve it."""
-    inlets = {inlet_of(m) for m in machine.mounted if m.adjuster and m.valve.acts_as not in NO_RELIEF}
+    inlets = {m.at("inlet") for m in machine.mounted if m.adjuster and m.valve.acts_as not in NO_RELIEF}
     return [
         f"{name}: no relief valve stands at its outlet ({part.nodes['outlet']})"
         for name, part in machine.parts.items()

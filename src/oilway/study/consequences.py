@@ -87,7 +87,7 @@ class Actuator:
     @property
     def neutral(self) -> bool:
         """True when it has levers and all of them stand in neutral."""
-        return bool(self.levers) and not any(self.levers.values())
+        return _in_neutral(self.levers)
 
     @property
     def stalls(self) -> bool:
@@ -162,7 +162,7 @@ def _actuator(state: State, element: Element) -> Actuator:
     notes: list[str] = []
     return Actuator(
         element.name,
-        "velocity" if isinstance(element, Cylinder) else "rotation",
+        _kind(element),
         speed,
         levers,
         _pushes(state, element, load, levers, notes),
@@ -170,6 +170,16 @@ def _actuator(state: State, element: Element) -> Actuator:
         _drift(state, element, speed, load, levers),
         notes,
     )
+
+
+def _in_neutral(levers: dict[str, float]) -> bool:
+    """True when there are levers and all of them stand in neutral."""
+    return bool(levers) and not any(levers.values())
+
+
+def _kind(element: Element) -> str:
+    """Quantity kind of the speed of a cylinder or motor."""
+    return "velocity" if isinstance(element, Cylinder) else "rotation"
 
 
 def _speed(state: State, element: Element) -> float:
@@ -210,7 +220,7 @@ def _pushes(state: State, element: Element, load: float, levers: dict[str, float
     if not any(isinstance(e, FixedPump | TestPump) for e in state.machine.elements.values()):
         return []
     if len(levers) != 1:
-        if levers and not any(levers.values()):
+        if _in_neutral(levers):
             return []
         return _push(state, element, load, {}, None, True, notes)
     (lever, stands), found = next(iter(levers.items())), []
@@ -268,11 +278,14 @@ def _drift(state: State, element: Element, speed: float, load: float, levers: di
         return None
     ports = [port.name for port in element.ports[:2]]
     loaded, other = (element.at(p) for p in (ports if load > 0 else ports[::-1]))
-    kind = "velocity" if isinstance(element, Cylinder) else "rotation"
-    neutral = bool(levers) and not any(levers.values())
     taken = routes(state, loaded, (other,), beside=element.name)
     on_the_way = {part for route in taken for part in route.parts}
-    return Drift(loaded, neutral or abs(speed) < CREEPS[kind], taken, _idle(state, element, on_the_way))
+    return Drift(
+        loaded,
+        _in_neutral(levers) or abs(speed) < CREEPS[_kind(element)],
+        taken,
+        _idle(state, element, on_the_way),
+    )
 
 
 def _idle(state: State, element: Element, on_the_way: set[str]) -> list[str]:
@@ -293,8 +306,6 @@ def sort_of(state: State, name: str) -> str:
         return "piston seal"
     if isinstance(element, FixedPump):
         return "inside the pump"
-    if isinstance(element, FixedPump):
-        return "slip of the pump"
     if isinstance(element, SpoolEdge) and isinstance(state.machine.elements[element.text("on")], Lever):
         return "spool"
     return element.kind

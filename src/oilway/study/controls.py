@@ -102,7 +102,7 @@ def _of_valve(machine: Machine, mounted: Mounted) -> Control:
             lifted(LEAST * most)
         opens = pressure()
     lifted(most)
-    return Control(mounted.name, role, _sensed(mounted, role), opens, pressure(), most, mounted)
+    return Control(mounted.name, role, mounted.at(*SENSES.get(role, ("inlet",))), opens, pressure(), most, mounted)
 
 
 def role_of(machine: Machine, mounted: Mounted) -> str:
@@ -112,14 +112,6 @@ def role_of(machine: Machine, mounted: Mounted) -> str:
         if inside and outer.valve.acts_as == "crossover relief":
             return outer.valve.acts_as
     return mounted.valve.acts_as
-
-
-def _sensed(mounted: Mounted, role: str) -> str:
-    for wanted in SENSES.get(role, ("inlet",)):
-        for port in mounted.valve.ports.values():
-            if port.role == wanted:
-                return mounted.outside[port.chamber]
-    return ""
 
 
 def acts(control: Control, state: State) -> bool:

@@ -10,14 +10,14 @@ from oilway.elements.record import RATED
 from oilway.errors import OilwayError
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
-from oilway.study.controls import COMPENSATOR, Control, controls, role_of
+from oilway.study.controls import COMPENSATED, COMPENSATOR, Control, controls, role_of
 from oilway.study.rising import Rise, levers, rises
 
 OVER_LOAD = 1.3  # a counterbalance over the highest load pressure (common practice)
 BELOW_RELIEF = 200 * quantity.PSI  # a compensator below the relief (common practice)
 TIE = 0.1 * quantity.PSI  # settings closer than this are equal: they are solved, not given
 RETURNS = ("relief", "port relief", "unloading", "lever valve")  # what leaves these goes to tank
-PUMPS = ("fixed pump", "test pump", "pressure-compensated pump", "load-sensing pump")
+PUMPS = ("fixed pump", "test pump", *COMPENSATED)
 
 
 @dataclass
@@ -81,8 +81,7 @@ def _main(machine: Machine, found: list[Control], control: Control) -> Control |
     """The main relief whose pressure a control can see: the lowest, where there are several."""
     start = control.chamber
     if control.mounted is not None and control.acts_as == "reducing":
-        start = next((control.mounted.outside[p.chamber] for p in control.mounted.valve.ports.values()
-                      if p.role == "inlet"), start)  # fmt: skip
+        start = control.mounted.at("inlet") or start
     near = reach(machine, start)
     mains = [c for c in found if c.acts_as == "relief" and c is not control and c.chamber in near]
     return min(mains, key=lambda c: c.full, default=None)
