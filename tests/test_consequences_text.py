@@ -11,9 +11,10 @@ from rich.console import Console
 
 import oilway
 from oilway.consequences_text import cavity_line, headline, print_felt, warming_lines
-from oilway.study.consequences import Actuator, Cavity, Drift, Warming
+from oilway.study.consequences import Actuator, Cavity, Drift
 from oilway.study.explain import Explained, explain
 from oilway.study.story import hoist
+from oilway.study.warming import Warming
 from oilway.text import AUTHORITY, print_explained
 
 CAP = math.pi / 4 * 0.100**2  # m2

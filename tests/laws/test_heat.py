@@ -17,12 +17,12 @@ def test_a_tank_stepped_in_time_arrives_at_the_steady_temperature() -> None:
     t, dt = AIR, 60.0
     for _ in range(10000):
         t += dt * (warming_rate(HEAT, MASS) - H * AREA * (t - AIR) / (MASS * C))
-    assert t == pytest.approx(steady_temperature(AIR, HEAT, H, AREA), rel=1e-6)
+    assert t == pytest.approx(steady_temperature(HEAT, [(H * AREA, AIR)]), rel=1e-6)
 
 
 def test_the_time_to_go_most_of_the_way_is_that_of_mass_and_wall() -> None:
     """Starting at the warming rate it would arrive after m c / (h A): the time constant of the tank."""
-    rise = steady_temperature(0.0, HEAT, H, AREA)
+    rise = steady_temperature(HEAT, [(H * AREA, 0.0)])
     assert rise / warming_rate(HEAT, MASS) == pytest.approx(MASS * C / (H * AREA))
 
 
