@@ -113,6 +113,17 @@ def test_warming_is_told_with_what_was_taken_for_it() -> None:
     assert "(common practice: heat transfer of tank 12 W/m2K)" in shop
 
 
+def test_tank_and_cooler_are_told_with_what_each_gives_off() -> None:
+    given = {"tank": 745.7, "cooler": 2 * 745.7}
+    known = Warming(3 * 745.7, 0.02, 60.0, [], [], given, ["cooler"], -0.01)
+    shop, metric = (" / ".join(warming_lines(known, units)) for units in ("shop", "metric"))
+    assert "given off by tank wall 1.00 hp and cooler 2.00 hp" in shop
+    assert "given off by tank wall 0.75 kW and cooler 1.49 kW" in metric
+    assert "with all that cools it at work, it cools by 1.08 °F a minute" in shop  # 0.01 K/s x 60 x 9/5
+    three = Warming(0.0, None, 60.0, [], [], {"tank": 745.7, **dict.fromkeys(("a", "b"), 745.7)}, ["a", "b"])
+    assert "tank wall 1.00 hp, a 1.00 hp and b 1.00 hp" in " ".join(warming_lines(three, "shop"))
+
+
 def test_a_tank_that_cannot_hold_it_is_not_given_a_temperature_oil_never_has() -> None:
     assert "settles beyond 302 °F" in " ".join(warming_lines(Warming(2e4, None, 1400.0, [], []), "shop"))
 
