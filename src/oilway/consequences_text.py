@@ -143,7 +143,7 @@ def warming_lines(warming: Warming, units: Units) -> list[str]:
 
 
 def _a_minute(rise: float, units: Units) -> str:
-    """ "warms by 2 °F a minute", or cools."""
+    """How fast the oil warms or cools (K/s), in words."""
     kelvin = 60 * abs(rise)
     degrees = f"{kelvin * 9 / 5:.2f} °F" if units == "shop" else f"{kelvin:.2f} °C"
     return f"{'cools' if rise < 0 else 'warms'} by {degrees} a minute"

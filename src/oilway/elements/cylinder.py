@@ -27,8 +27,8 @@ class Cylinder(Element):
     Balance: cap pressure x cap area - rod pressure x rod-side area - load - friction = 0 (mass x acceleration
     in motion).  End stops and seal friction at rest by the normal map of :mod:`oilway.elements.network`,
     applied to the velocity.  In the cushion of an end, oil driven out of it leaves by a needle, and its drop
-    (:func:`oilway.laws.restrictions.orifice_drop`) adds to the pressure on the face; oil comes in freely.  Over the
-    taper the passage narrows smoothly from the open port to the needle.
+    (:func:`oilway.laws.restrictions.orifice_drop`) adds to the pressure on the face; oil comes in freely.  Over
+    the taper the passage narrows smoothly from the open port to the needle.
     """
 
     kind = "cylinder"
