@@ -48,7 +48,7 @@ def test_each_figure_follows_its_definition() -> None:
 
 # -- by hand from the file ------------------------------------------------------------------------------------
 def test_held_pressure_is_what_spring_and_friction_make_on_the_sense_face() -> None:
-    """No jet at no flow and the drain at 0: pressure x area = spring at that lift + dry friction, spool closing."""
+    """No jet at no flow, the drain at 0: pressure x area = spring at that lift + dry friction, spool closing."""
     built = oilway.load("reducing")
     held = reducing_curve(built).held
     state = solve_point(on_setting_stand(built), {"consumer.flow": 0.0}, push="shut")
@@ -130,8 +130,9 @@ def test_below_its_setting_it_reduces_nothing_and_says_so() -> None:
 
 def test_its_inlet_must_be_held() -> None:
     text = shipped_valves()["reducing"].read_text(encoding="utf-8")
-    feed = "    main line: {kind: chamber, volume: 1 L}\n    feed: {kind: test pump, inlet: tank, outlet: main line, flow: 9 gpm}"
-    feed += "\n    spill: {kind: test load, from: main line, to: tank, load pressure: 2000 psi}"
+    feed = """    main line: {kind: chamber, volume: 1 L}
+    feed: {kind: test pump, inlet: tank, outlet: main line, flow: 9 gpm}
+    spill: {kind: test load, from: main line, to: tank, load pressure: 2000 psi}"""
     text = text.replace("    main line: {kind: tank, pressure: 2000 psi}", feed)
     text = text[: text.index("    the main line is at 400 psi")] + "    at work: {consumer.flow: 2 gpm}\n"
     with pytest.raises(InputError, match="held at a pressure while its curve is taken"):

@@ -52,6 +52,7 @@ LEFT = 20.0  # where the lines below the plot begin
 BARS, BAR, COLUMN = 444.0, 9.0, 516.0  # bars (override, droop) begin, width of one, labels of the valves begin
 FOOT = 64.0  # upper edge of what stands below the plot
 HEADROOM = 1.17  # of the pressure axis over the highest pressure: room for a label of two lines
+SIDEROOM = 1.1  # of the flow axis below the least flow: room for its number beside that of the pressure axis
 GAP = 4.0  # kept free around a label in the plot
 SIGN, INDENT = 12.0, 19.0  # marker beside a label, and where the label begins
 NAME_LETTERS = 24  # longer names are wrapped
@@ -170,7 +171,8 @@ class _Chart:
         axes = self.axes
         ends = [ps for facts, _ in self.valves for _, ps in facts.curve.branches().values()]
         highest = max(float(pressures.max()) for pressures in ends)
-        axes.set_xlim(*(self._flow(flow) for flow in self.layout.extremes))
+        least, most = self.layout.extremes
+        axes.set_xlim(SIDEROOM * self._flow(least), self._flow(most))
         axes.set_ylim(0, HEADROOM * self._pressure(highest))
         axes.set_autoscale_on(False)
         for axis in (axes.xaxis, axes.yaxis):

@@ -127,7 +127,7 @@ def _of_reducing(curves: Sequence[ReducingCurve], units: Units) -> Layout:
     return Layout(
         [_reducing(c, units) for c in curves],
         f"flow drawn{pushed}", "reduced pressure", "Reducing curve", f"Inlet held at {inlet}.",
-        "at the setting, at full flow", "no flow", "droop",
+        "setting, full flow", "no flow", "droop",
         (-back, max(c.full_flow for c in curves)),
     )  # fmt: skip
 
