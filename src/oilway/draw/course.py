@@ -94,7 +94,8 @@ def draw_course(run: Run, *, units: Units = "shop", what: Sequence[str] | None =
     """The chart of a run as SVG, beginning with ``<svg``; the same run gives the same text.
 
     ``what`` are names of series of the run ("pressure in pump line"); without it, the pressures at the gauges (or
-    the main ones), the cylinders and the shafts (or the lifts).  Errors: :class:`InputError` for a series that is not there.
+    the main ones), the cylinders and the shafts (or the lifts).  Errors: :class:`InputError` for a series that is
+    not there.
     """
     panels = _panels(run, what)
     return as_svg(_chart(run, panels, units, title), _heading(run, title), alt_text(run, units, what))

@@ -8,7 +8,7 @@ import casadi as ca
 
 from oilway.elements.base import Element, limit_rating
 from oilway.elements.moving_part import CREEP, FORCE_SCALE
-from oilway.elements.network import IN_CONTACT, WORK, SX, Network, Unknown
+from oilway.elements.network import IN_CONTACT, SX, WORK, Network, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.areas import annulus_area, circle_area
 from oilway.laws.restrictions import annular_gap_flow

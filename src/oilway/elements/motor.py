@@ -7,7 +7,7 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density
-from oilway.elements.network import IN_MASSES, WORK, SX, Network, Node, Unknown
+from oilway.elements.network import IN_MASSES, SX, WORK, Network, Node, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.power import laminar_slip_conductance, pump_torque
 

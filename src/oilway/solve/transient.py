@@ -65,7 +65,8 @@ class Course:
     """What happened: ``times`` (n,), ``states`` (n, k) in SI, and the parameters (n, m) at each time.
 
     ``mass_left_over`` is what is missing or too much in the mass balance of the whole run (kg), ``books`` its
-    energy where that was asked for.  ``complete`` is False for a run that stalled.
+    energy where that was asked for.  ``complete`` is False for a run that stalled; ``steps`` counts those of the
+    integrator.
     """
 
     times: Vector
@@ -75,6 +76,7 @@ class Course:
     mass_left_over: float = 0.0
     complete: bool = True
     books: Books | None = None
+    steps: int = 0
 
 
 def resting_states(state: State) -> Vector:
@@ -162,7 +164,7 @@ class _Building:
         self.times, self.states, self.th = [first.time], [states], [first.th]
         self.gone = np.zeros(_entries(system, energy))  # see _integrator
         self.begun = self._held()
-        self.steps, self.since = 0, first.time  # of the integrator, and since when they are counted
+        self.steps, self.counted, self.since = 0, 0, first.time  # of the integrator; already judged, and when
 
     def go(self, at: Vector, th: Vector) -> bool:
         """Integrate on over the moments ``at`` (n,) with parameters (n, m); False when the integrator gives up."""
@@ -185,12 +187,11 @@ class _Building:
     def _advances(self, steps: int) -> bool:
         """Count steps of the integrator; False when so many have hardly moved the time."""
         self.steps += steps
-        if self.steps < MOST_STEPS:
+        taken, passed = self.steps - self.counted, self.times[-1] - self.since
+        if taken < MOST_STEPS:
             return True
-        passed = self.times[-1] - self.since
-        enough = passed > CRAWL * self.steps
-        self.steps, self.since = 0, self.times[-1]
-        return enough
+        self.counted, self.since = self.steps, self.times[-1]
+        return bool(passed > CRAWL * taken)
 
     def switch(self, th: Vector) -> None:
         """Change the parameters at once; what that does to oil and energy held is no error of the run."""
@@ -215,7 +216,7 @@ class _Building:
             books = Books(dict(zip(motion.spenders, spent, strict=True)), dict(held), inputs)
         return Course(
             np.array(self.times), np.array(self.states), np.array(self.th), motion.names,
-            float(gained[0] + OIL * self.gone[0]), complete, books,
+            float(gained[0] + OIL * self.gone[0]), complete, books, self.steps,
         )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The energy of a run: who put it in, what it did, where it became heat, what is still held, and what is left over.
+"""The energy of a run: who put it in, what it did, where it became heat, what is held, and what is left over.
 
 Nothing here is a second calculation: powers and energies are the terms of the laws themselves, integrated beside
 the states (:class:`oilway.solve.transient.Books`).
@@ -35,7 +35,7 @@ class Energy:
 
     @property
     def sides(self) -> tuple[float, float]:
-        """Energy that came in or was given back, and energy that went out or was taken up; equal but for errors."""
+        """What came in or was given back, and what went out or was taken up, J; equal but for errors."""
         given = [*self.put_in.values(), self.inputs]
         taken = [*self.work.values(), *self.heat.values(), self.carried, *self.gained.values()]
         entries = [-value for value in given] + taken

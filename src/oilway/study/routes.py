@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from oilway.elements.network import MOVES
+from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.solve.result import Entry, State
 
