@@ -297,7 +297,7 @@ def _integrator(system: System, count: int, relative: float, changing: tuple[int
         "reltol": tolerance,
         "abstol": tolerance,
         # A long stretch gives up sooner, and is then gone through from point to point.
-        "max_num_steps": min(MOST_STEPS, 5 * MOST_STEPS // count),
+        "max_num_steps": min(MOST_STEPS, max(1, 5 * MOST_STEPS // count)),  # 0 would mean the default
         "show_eval_warnings": False,
         "disable_internal_warnings": True,  # a stall is told by the exception
     }
