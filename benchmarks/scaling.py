@@ -1,8 +1,8 @@
 """What a transient costs as the circuit grows: 1 to 50 relief valves written as text, in parallel and in series.
 
-Run ``python -m benchmarks scaling``.  In parallel each valve stands on its own branch of one line, behind an orifice;
-in series the oil of each goes into the line of the next.  The flow is stepped up from rest.  What counts is the
-time of one step of the integrator; the growth of it is the exponent fitted over the sizes (1: linear).
+Run ``python -m benchmarks scaling``.  In parallel each valve stands on its own branch of one line, behind an
+orifice; in series the oil of each goes into the line of the next.  The flow is stepped up from rest.  What counts
+is the time of one step of the integrator; its growth is the exponent fitted over the sizes (1: linear).
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ MOST_GROWTH = 1.1  # exponent of the time of a step: linear, with the scatter of
 DURATION, POINTS = 0.05, 50  # s
 VALVE = """
 {n} seat room: {{kind: chamber, volume: 50 cm3}}
-{n} poppet: {{kind: moving part, mass: 30 g, travel: 3 mm, viscous friction: 300 N s/m}}
+{n} poppet: {{kind: moving part, mass: 30 g, travel: 3 mm, viscous friction: 1500 N s/m}}
 {n} face: {{kind: face, on: {n} poppet, chamber: {n} seat room, diameter: 10 mm, pushes: open}}
 {n} seat: {{kind: poppet seat, on: {n} poppet, from: {n} seat room, to: {to}, diameter: 10 mm}}
 {n} spring: {{kind: spring, on: {n} poppet, rate: 60 N/mm, compression: {preload} mm}}
@@ -42,7 +42,7 @@ def circuit(count: int, series: bool) -> Machine:
         if below.startswith("line"):
             parts.append(f"{below}: {{kind: chamber, volume: 0.5 L}}")
         # In series each opens some bar above the next: all of them together stay below 1000 bar.
-        preload = (0.5 if series else 8.0) * (1 + 0.3 * k / count)
+        preload = (0.5 if series else 8.0) * (1 + 0.03 * k / count)
         parts.append(VALVE.format(n=f"v{k}", source=here, to=below, preload=round(preload, 4)).strip())
     body = "\n".join(f"  {line}" for part in parts for line in part.splitlines())
     text = f"format: 1\nmachine: chain\noil: {{grade: ISO VG 46, viscosity index: 100}}\nparts:\n{body}\n"
@@ -86,6 +86,7 @@ def run() -> bool:
     for series in (False, True):
         exponent = measured(series)
         good = exponent <= MOST_GROWTH
-        print(f"  time of a step grows with the power {exponent:.2f} (wanted {MOST_GROWTH:g}){'' if good else '  MISSED'}")
+        missed = "" if good else "  MISSED"
+        print(f"  time of a step grows with the power {exponent:.2f} (wanted at most {MOST_GROWTH:g}){missed}")
         met = met and good
     return met
