@@ -42,7 +42,7 @@ def print_run(console: Console, run: Run, units: Units) -> None:
     if run.events:
         put(console, table)
     if len(run.events) > MOST_EVENTS:
-        console.print(f"  and {len(run.events) - MOST_EVENTS} more", highlight=False)
+        console.print(f"  and {len(run.events) - MOST_EVENTS} more\n", highlight=False)
     _print_energy(console, energy_of_run(run), units)
     console.print(f"  oil accounted for within {100 * run.mass_error:.1g} % of what moved", highlight=False)
     console.print(AUTHORITY, style="italic", highlight=False)
@@ -81,11 +81,8 @@ def _print_energy(console: Console, energy: Energy, units: Units) -> None:
                 row(table, what, name, value_words(value, "energy", units))
                 what = ""
     put(console, table)
-    left = quantity.show(energy.left_over, "energy", units)
-    console.print(
-        f"  energy accounted for within {100 * energy.error:.1g} % of what was turned over ({left})",
-        highlight=False,
-    )
+    share = f"{100 * energy.error:.1g}"
+    console.print(f"  energy accounted for within {share} % of what was turned over", highlight=False)
 
 
 def run_columns(run: Run, units: Units) -> dict[str, Vector]:

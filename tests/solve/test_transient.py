@@ -302,6 +302,12 @@ def test_a_run_that_crawls_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(NoSolution, match="stalled after") as stalled:
         flow_step(step=1e-5)
     assert stalled.value.equation == f"rate of {stalled.value.unknown}"
+    machine = oilway.load("pilot relief")
+    words = {"pump flow": "9 gpm"}, {"pump flow": "18 gpm"}
+    part = from_rest(machine, *words, 0.03, 1e-5, partial=True)
+    assert not part.complete
+    assert part.steps >= 200
+    assert np.all(np.diff(part.times) >= 0), "no stretch is gone over twice"
     monkeypatch.setattr(module, "CRAWL", 1e-7)
     assert flow_step(step=1e-5).steps > 200, "it goes on where the time moves"
 

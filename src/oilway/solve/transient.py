@@ -124,9 +124,7 @@ def transient(
             continue
         for start, end, count in _chunks(before.time, after.time, step):
             at = np.linspace(start, end, count + 1)
-            th = _between(before, after, at)
-            # Where it gives up, once more from point to point: as far as it goes.
-            if not course.go(at, th) and not all(course.go(at[k : k + 2], th[k : k + 2]) for k in range(count)):
+            if not course.through(at, _between(before, after, at)):
                 if partial:
                     return course.done(complete=False)
                 raise _stalled(system, course.states[-1], course.th[-1], course.times[-1])
@@ -166,6 +164,12 @@ class _Building:
         self.begun = self._held()
         self.steps, self.counted, self.since = 0, 0, first.time  # of the integrator; already judged, and when
 
+    def through(self, at: Vector, th: Vector) -> bool:
+        """Go over the moments ``at``, as far as it goes from point to point; False for a run that stalls there."""
+        if self.go(at, th):
+            return not self._crawls()
+        return all(self.go(at[k : k + 2], th[k : k + 2]) and not self._crawls() for k in range(len(at) - 1))
+
     def go(self, at: Vector, th: Vector) -> bool:
         """Integrate on over the moments ``at`` (n,) with parameters (n, m); False when the integrator gives up."""
         integrator = _integrator(self.system, len(at) - 1, self.relative, self.changing, self.energy)
@@ -182,16 +186,16 @@ class _Building:
         self.states.extend(reached[:, : len(scale)] * scale)
         self.th.extend(th[1:])
         self.gone += reached[-1, len(scale) :]
-        return self._advances(int(integrator.stats()["nsteps"]))
+        self.steps += int(integrator.stats()["nsteps"])
+        return True
 
-    def _advances(self, steps: int) -> bool:
-        """Count steps of the integrator; False when so many have hardly moved the time."""
-        self.steps += steps
+    def _crawls(self) -> bool:
+        """Whether a great many steps have hardly moved the time."""
         taken, passed = self.steps - self.counted, self.times[-1] - self.since
         if taken < MOST_STEPS:
-            return True
+            return False
         self.counted, self.since = self.steps, self.times[-1]
-        return bool(passed > CRAWL * taken)
+        return bool(passed < CRAWL * taken)
 
     def switch(self, th: Vector) -> None:
         """Change the parameters at once; what that does to oil and energy held is no error of the run."""

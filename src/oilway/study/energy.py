@@ -14,7 +14,7 @@ from oilway.errors import InputError, Place, Problem
 from oilway.study.routes import valve_in
 from oilway.study.run import Run
 
-LITTLE = 1e-9  # J: less than this turned over is nothing
+LITTLE = 1e-3  # J: less than this turned over is nothing
 
 
 @dataclass(frozen=True)
