@@ -11,6 +11,12 @@ import pytest
 from oilway.progress import PATIENCE, shown_progress
 
 
+@pytest.fixture(autouse=True)
+def able(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal that can move its cursor; a dumb one is shown nothing."""
+    monkeypatch.setenv("TERM", "xterm")
+
+
 class Terminal(io.StringIO):
     """A stream that says it is a terminal."""
 
