@@ -25,7 +25,18 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
-    ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text"),
+    (
+        "log",
+        "sheets",
+        "story_text",
+        "curve_text",
+        "run_text",
+        "consequences_text",
+        "margin_text",
+        "staging_text",
+        "progress",
+    ),
+    ("run_files",),
     ("cli",),
     ("__main__",),
 )
@@ -114,7 +125,7 @@ def test_start_up_leaves_heavy_libraries_alone(module: str) -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     assert module.split(".")[0] in loaded
-    assert not loaded & {"matplotlib", "scipy"}
+    assert not loaded & {"matplotlib", "scipy", "pyarrow"}
 
 
 @pytest.mark.parametrize(

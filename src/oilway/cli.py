@@ -236,12 +236,12 @@ def run(
         typer.Option(
             "-o",
             "--output",
-            help="Write every series to a .csv, or draw a chart: .svg, .png, .pdf.",
+            help="Write every series to a .csv or .parquet, or draw a chart: .svg, .png, .pdf.",
             metavar="PATH",
         ),
     ] = None,
 ) -> None:
-    """Run a file in time: peaks, settling, chatter, seats and stops met; every series as CSV, or a chart.
+    """Run a file in time: peaks, settling, chatter, seats and stops met, energy; every series, or a chart.
 
     Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
     while running, or any 'part.key', such as a fault that sets in.
@@ -249,28 +249,31 @@ def run(
     Example: oilway run hoist.yaml --at "lever=0" --for "4 s" --do "0.5 s over 0.3 s: lever=1" -o hoist.csv
     """
     from oilway import load
-    from oilway.draw.chart_style import check_ending
-    from oilway.draw.course import save_course
-    from oilway.run_text import print_run, run_table
+    from oilway.progress import shown_progress
+    from oilway.run_files import check_ending, write_run
+    from oilway.run_text import print_run
     from oilway.study.export import run_data
     from oilway.study.run import read_change
     from oilway.study.run import run as run_machine
 
-    if output is not None and output.suffix.lower() != ".csv":
+    if output is not None:
         check_ending(output)
     machine = load(file, _pairs(change, "--change"))
-    done = run_machine(
-        machine,
-        _quantity(duration, "time") or 0.0,
-        [read_change(machine, text) for text in do or []],
-        point=_point(machine, at) if at else None,
-        step=_quantity(step, "time"),
-        partial=partial,
-    )
-    if output is not None and output.suffix.lower() == ".csv":
-        write_whole(output, run_table(done, units.value))
-    elif output is not None:
-        save_course(done, output, units.value)
+    changes, seconds = [read_change(machine, text) for text in do or []], _quantity(duration, "time") or 0.0
+    point = _point(machine, at) if at else None
+    with shown_progress(seconds) as progress:
+        done = run_machine(
+            machine,
+            seconds,
+            changes,
+            point=point,
+            step=_quantity(step, "time"),
+            partial=partial,
+            progress=progress,
+        )
+    if output is not None:
+        said = {"change": "\n".join(change or []), "at": at or "", "for": duration, "do": "\n".join(do or [])}
+        write_run(done, output, units.value, {word: text for word, text in said.items() if text})
     if as_json:
         _write_json(run_data(done, units.value), None)
     else:

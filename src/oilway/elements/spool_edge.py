@@ -102,3 +102,4 @@ class SpoolEdge(Element):
             )
             sign = {LIFTS: -1.0, DROPS: 1.0, MIDDLE: 1.0}[self.text("opens")]
             net.force(part.name, self, "flow force", sign * jet, "momentum of the jet")
+            net.lose(self, -sign * jet * part.v)  # what the jet gives to the part, or takes, is part of its heat
