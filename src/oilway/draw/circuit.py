@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
 from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
-from oilway.draw.circuit_words import Board, Rect
+from oilway.draw.circuit_words import SIDES, Board, Rect
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Symbol
 from oilway.draw.symbols_machines import held, tank
@@ -135,8 +136,11 @@ class _Drawing:
                 self._flow_number(pen, symbol, mouth)
 
     def _flow_number(self, pen: Pen, symbol: Symbol, mouth: Mouth) -> None:
-        points = [before(symbol, mouth, away) for away in (18, 30, 45, 60, 80)]
-        x, y, w, h = rect = self._room(points, 5.4 * FLOW, FLOW + 6)
+        points = [before(symbol, mouth, away) for away in (32, 22, 45, 60, 80)]
+        same = [m.x for m in symbol.mouths if m.side == mouth.side]
+        is_left = mouth.side != "left" and mouth.x < max(same)
+        sides = ("left", "right", "up", "down") if is_left else SIDES
+        x, y, w, h = rect = self._room(points, 6.4 * FLOW, FLOW + 6, sides)
         group = pen.inside(class_="flow")
         self.picture.touchable(group.group, symbol.name, f"flow at {mouth.port} of {symbol.name}")
         self._lead(group, rect, points[:1], 60)
@@ -144,8 +148,8 @@ class _Drawing:
         text = self.picture.text(group.group, x + w / 2, y + 0.9 * FLOW, "", FLOW)
         self.picture.bind(text, "text", mouth.flow, kind="flow", unsigned=1)
 
-    def _room(self, points: list[Point], width: float, height: float) -> Rect:
-        rect = self.board.beside(points, width, height)
+    def _room(self, points: list[Point], width: float, height: float, sides: Sequence[str] = SIDES) -> Rect:
+        rect = self.board.beside(points, width, height, sides)
         if rect is None:
             raise ValueError("no room for a plate")
         return rect

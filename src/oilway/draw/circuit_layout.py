@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from oilway.draw.symbols import GRID, Symbol, up
 
 RETURN = -1  # the row of what leads a return line into the tank
-SIDEWAYS, AISLE = 60, 90  # px between symbols of a row; px between rows before any line runs there
+SIDEWAYS, AISLE = 60, 80  # px between symbols of a row; px between rows before any line runs there
 MARGIN = 80  # px round the picture
 TERMINAL = 60  # px: the tank under a mouth, with its name
 SWEEPS, ROUNDS = 6, 4
@@ -56,7 +56,9 @@ def _rows(symbols: list[Symbol], drains: set[str]) -> dict[str, int]:
     for symbol in pending:
         only_return = all(m.chamber in drains for m in symbol.mouths)
         rows.setdefault(symbol.name, RETURN if only_return and len(symbol.mouths) == 2 else 1)
-    top = 1 + max([0, *rows.values(), *(level.get(m.chamber, 0) for s in symbols for m in s.mouths)])
+    fixed = [rows[s.name] for s in symbols if s.name in rows and s.place != "gauge"]
+    lines = [level[m.chamber] for s in symbols if s.place != "gauge" for m in s.mouths if m.chamber in level]
+    top = 1 + max([0, *fixed, *lines])
     return {s.name: rows.get(s.name, top) for s in symbols}
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from oilway.draw.symbols import Point
 
 Rect = tuple[float, float, float, float]  # corner, width, height
+SIDES = ("right", "left", "up", "down")
+REACH = 400  # px: no plate stands further from what it names
 GAP = 9  # px between a line and a plate beside it
 
 
@@ -31,16 +33,20 @@ class Board:
             return False
         return not any(x < a + c and a < x + w and y < b + d and b < y + h for a, b, c, d in self.taken)
 
-    def beside(self, points: Iterable[Point], width: float, height: float, reach: float = 200) -> Rect | None:
+    def beside(
+        self, points: Sequence[Point], width: float, height: float, sides: Sequence[str] = SIDES
+    ) -> Rect | None:
         """The first free place beside the points, in their order, and taken; further off where none is free."""
-        listed = list(points)
-        for away in range(GAP, int(reach), 2 * GAP):
-            for x, y in listed:
-                for rect in (
-                    (x + away, y - height / 2, width, height), (x - away - width, y - height / 2, width, height),
-                    (x - width / 2, y - away - height, width, height), (x - width / 2, y + away, width, height),
-                ):  # fmt: skip
-                    if self.is_free(rect):
-                        self.take(rect, 3)
-                        return rect
+        for away in range(GAP, REACH, 2 * GAP):
+            for x, y in points:
+                rects = {
+                    "right": (x + away, y - height / 2, width, height),
+                    "left": (x - away - width, y - height / 2, width, height),
+                    "up": (x - width / 2, y - away - height, width, height),
+                    "down": (x - width / 2, y + away, width, height),
+                }
+                for side in sides:
+                    if self.is_free(rects[side]):
+                        self.take(rects[side], 3)
+                        return rects[side]
         return None
