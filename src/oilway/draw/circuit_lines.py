@@ -58,7 +58,9 @@ def lay(symbols: list[Symbol], tanks: set[str], width: float, height: float) -> 
                 x, y, w, h = sign_box(symbol, mouth)
                 router.block(x, y, w, h)
             else:
-                router.keep(mouth.chamber, steps(symbol.at(mouth), outpost(symbol, mouth))[1:])
+                for x, y in steps(symbol.at(mouth), outpost(symbol, mouth))[:-1]:
+                    router.block(x, y, 0, 0)
+                router.keep(mouth.chamber, [outpost(symbol, mouth)])
     nets = nets_of(symbols, tanks)
     for net in nets:
         for end in net.ends:
@@ -86,11 +88,13 @@ def outpost(symbol: Symbol, mouth: Mouth) -> Point:
 
 
 def _join(router: Router, net: Net) -> None:
-    """Join the ends of a net: first the two nearest, then each to the nearest point of what is laid."""
+    """Join the ends of a net: first the two nearest, pilot lines last, each to the nearest point of what is laid."""
     todo = list(net.ends)
     if len(todo) < 2:
         return
-    first, second = min(combinations(todo, 2), key=lambda pair: _far(outpost(*pair[0]), outpost(*pair[1])))
+    strong = [end for end in todo if not end[1].thin]
+    pairs = combinations(strong if len(strong) > 1 else todo, 2)
+    first, second = min(pairs, key=lambda pair: _far(outpost(*pair[0]), outpost(*pair[1])))
     todo = [end for end in todo if end not in (first, second)]
     line = router.line(net.chamber, outpost(*first), [outpost(*second)])
     is_thin = first[1].thin or second[1].thin
@@ -99,7 +103,7 @@ def _join(router: Router, net: Net) -> None:
         laid = [p for line, _ in net.lines for a, b in pairwise(line) for p in steps(a, b)]
         stubs = {p for s, m in net.ends for p in steps(s.at(m), outpost(s, m))[:-1]}
         goals = [p for p in dict.fromkeys(laid) if p not in stubs and not router.crossed(net.chamber, p)]
-        near = min(todo, key=lambda e: min(_far(goal, outpost(*e)) for goal in goals))
+        near = min(todo, key=lambda e: (e[1].thin, min(_far(goal, outpost(*e)) for goal in goals)))
         todo.remove(near)
         line = router.line(net.chamber, outpost(*near), goals)
         net.lines.append((corners([near[0].at(near[1]), *line]), near[1].thin))

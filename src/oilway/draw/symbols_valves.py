@@ -119,7 +119,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
         _mouth(mounted, "vent", x + 80, 0, "up"),
     ]
     own = "pilot" not in roles or mounted.valve.acts_as in ("counterbalance", "brake")
-    wide = x + 76 + said
+    wide = x + (96 if seen.check else 76) + said
 
     def draw(pen: Pen) -> None:
         if seen.check:
