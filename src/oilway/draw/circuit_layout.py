@@ -15,7 +15,7 @@ from oilway.draw.symbols import GRID, Symbol, up
 
 RETURN = -1  # the row of what leads a return line into the tank
 SIDEWAYS, AISLE = 60, 80  # px between symbols of a row; px between rows before any line runs there
-MARGIN = 80  # px round the picture
+MARGIN = 160  # px round the symbols, for plates; what stays empty is cut off
 TERMINAL = 60  # px: the tank under a mouth, with its name
 SWEEPS, ROUNDS = 6, 4
 
