@@ -8,9 +8,9 @@ from itertools import pairwise
 from oilway.draw.circuit_layout import place
 from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
-from oilway.draw.circuit_words import GAP, SIDES, Board, Rect, nearest
+from oilway.draw.circuit_words import GAP, SIDES, Board, nearest
 from oilway.draw.picture import INK, PAPER, Picture
-from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Symbol
+from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Rect, Symbol
 from oilway.draw.symbols_machines import held, tank
 from oilway.model.machine import Machine
 
@@ -44,7 +44,10 @@ class _Drawing:
             ends = {m.side for m in symbol.mouths if m.chamber in self.tanks}
             symbol.pads = (60 if "left" in ends else 0, 60 if "right" in ends else 0)
         width, height = place(self.symbols, self.tanks, tank_lines(machine), spread)
-        self.nets = lay(self.symbols, self.tanks, width, height)
+        ends = [(symbol, mouth) for symbol in self.symbols for mouth in symbol.mouths]
+        self.signs = [(s, m, is_held(machine, m.chamber)) for s, m in ends if m.chamber in self.tanks]
+        boxes = [sign_box(s, m, is_held=source) for s, m, source in self.signs]
+        self.nets = lay(self.symbols, self.tanks, boxes, width, height)
         self.picture = Picture(machine.title, width, height, key)
         self.board = Board(width, height)
         self._take_room()
@@ -79,13 +82,12 @@ class _Drawing:
     def _take_room(self) -> None:
         for symbol in self.symbols:
             self.board.take((symbol.x, symbol.y, symbol.width, symbol.height), 4)
-            for mouth in symbol.mouths:
-                if mouth.chamber in self.tanks:
-                    self.board.take(sign_box(symbol, mouth))
+        for symbol, mouth, is_source in self.signs:
+            self.board.take(sign_box(symbol, mouth, is_held=is_source))
         for net in self.nets:
             for points, _ in net.lines:
                 for a, b in pairwise(points):
-                    self.board.take(_rect(a, b), 7)
+                    self.board.take(_rect(a, b), 5)
 
     # -- lines --------------------------------------------------------------------------------------------
     def _net(self, pen: Pen, net: Net) -> None:
@@ -105,20 +107,16 @@ class _Drawing:
     def _signs(self, lines: Pen, plates: Pen) -> None:
         """Tanks (and held pressures) at every mouth that opens into one; the number stands once for each."""
         signs: dict[str, list[Rect]] = {}
-        for symbol in self.symbols:
-            for mouth in symbol.mouths:
-                if mouth.chamber not in self.tanks:
-                    continue
-                signs.setdefault(mouth.chamber, []).append(sign_box(symbol, mouth))
-                is_source = is_held(self.machine, mouth.chamber)
-                points = sign_line(symbol, mouth, is_held=is_source)
-                group = lines.inside(stroke_linecap="round")
-                self.picture.touchable(group.group, mouth.chamber)
-                self._strokes(group, mouth.chamber, [(points, mouth.thin)])
-                if is_source:
-                    held(group, *points[-1], WAYS[mouth.side])
-                else:
-                    tank(group, *points[-1])
+        for symbol, mouth, is_source in self.signs:
+            signs.setdefault(mouth.chamber, []).append(sign_box(symbol, mouth, is_held=is_source))
+            points = sign_line(symbol, mouth, is_held=is_source)
+            group = lines.inside(stroke_linecap="round")
+            self.picture.touchable(group.group, mouth.chamber)
+            self._strokes(group, mouth.chamber, [(points, mouth.thin)])
+            if is_source:
+                held(group, *points[-1], WAYS[mouth.side])
+            else:
+                tank(group, *points[-1])
         for chamber, boxes in signs.items():
             middles = [(x + w / 2, y + h - 4) for x, y, w, h in boxes]
             edges = [(e, y + h - 8) for x, y, w, h in boxes for e in (x, x + w)]
@@ -153,12 +151,13 @@ class _Drawing:
                 self._flow_number(pen, symbol, mouth)
 
     def _flow_number(self, pen: Pen, symbol: Symbol, mouth: Mouth) -> None:
-        points = [before(symbol, mouth, away) for away in (18, 26, 38, 50)]
-        size = FLOW * self.larger
+        points = [before(symbol, mouth, away) for away in (20, 30, 40, 50)]
+        size = FLOW * min(self.larger, 1.1)  # larger ones would not fit between two lines
+        gap = 28 if mouth.chamber in self.tanks else 15
         same = [m.x for m in symbol.mouths if m.side == mouth.side]
         is_left = mouth.side != "left" and mouth.x < max(same)
         sides = ("left", "right", "up", "down") if is_left else SIDES
-        x, y, w, h = rect = self._room(points, 6.2 * size, 1.3 * size, sides, 15)
+        x, y, w, h = rect = self._room(points, 6.6 * size, 1.3 * size, sides, gap)
         group = pen.inside(class_="flow")
         self.picture.touchable(group.group, symbol.name, f"flow at {mouth.port} of {symbol.name}")
         self._lead(group, rect, points[:1], 40)
