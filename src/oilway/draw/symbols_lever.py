@@ -26,7 +26,7 @@ def ways(machine: Machine, mounted: Mounted, lever: str, position: float) -> set
         if part.kind == "spool edge" and (part.values["on"] != lever or open_by(part, travel) <= FAR):
             continue
         # As written in the valve: two of its ports may open into one chamber of the machine.
-        a, b = (item.items[end].text for end in ("from", "to"))
+        a, b = (str(getattr(item.items[end], "text", "")) for end in ("from", "to"))
         joined.setdefault(a, set()).add(b)
         joined.setdefault(b, set()).add(a)
     order = {"inlet": 0, "work port": 1, "outlet": 2}
@@ -52,7 +52,7 @@ def _reaches(joined: dict[str, set[str]], start: str, goal: str, ends: set[str])
 
 
 def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
-    """An envelope of three squares: the middle one at its ports, a frame round the one that its lever has chosen."""
+    """An envelope of three squares, the middle one at its ports, a frame round the one that the lever chose."""
     shown = list(mounted.valve.ports.values())
     above = [p for p in shown if p.role == "work port"]
     below = [p for p in shown if p.role != "work port"]
@@ -78,7 +78,12 @@ def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
         for mouth in mouths:
             edge = GRID if mouth.side == "up" else GRID + side
             pen.line((mouth.x, mouth.y), (mouth.x, edge))
-            pen.words(mouth.x + (4 if mouth.x > left + GRID else -14), edge + (-5 if mouth.side == "up" else 16), [mouth.port], 13)
+            pen.words(
+                mouth.x + (4 if mouth.x > left + GRID else -14),
+                edge + (-5 if mouth.side == "up" else 16),
+                [mouth.port],
+                13,
+            )
         _ends(pen, lever, side)
         pen.words(left + side + 8, 14, [mounted.name])
 
@@ -87,7 +92,12 @@ def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
 
 
 def _square(
-    pen: Pen, x: float, side: float, places: dict[str, tuple[int, int]], shown: list[PortOf], joined: set[tuple[str, str]]
+    pen: Pen,
+    x: float,
+    side: float,
+    places: dict[str, tuple[int, int]],
+    shown: list[PortOf],
+    joined: set[tuple[str, str]],
 ) -> None:
     pen.box(x, GRID, side, side)
     free = {p.name for p in shown} - {name for pair in joined for name in pair}

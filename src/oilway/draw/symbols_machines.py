@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from oilway.draw.picture import INK, PAPER
+from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
@@ -20,8 +20,16 @@ def pump(part: Part) -> Symbol:
     width = right + max(widest(lines), 120)
     # Of a pump with two ports the one channel counts from its inlet on, of others each port counts into it.
     mouths = [
-        Mouth("outlet", x, 0, "up", part.nodes["outlet"], flow=_flow(part, "outlet"),
-              inward=len(part.nodes) > 2, numbered=True),
+        Mouth(
+            "outlet",
+            x,
+            0,
+            "up",
+            part.nodes["outlet"],
+            flow=_flow(part, "outlet"),
+            inward=len(part.nodes) > 2,
+            numbered=True,
+        ),
         Mouth("inlet", x, 120, "down", part.nodes["inlet"]),
     ]
     if controlled:
@@ -129,7 +137,7 @@ def _moving(pen: Pen, part: Part, gain: float) -> Pen:
 
 
 def _barrel(pen: Pen, part: Part, gain: float) -> None:
-    """The barrel with its oil and its piston; the oil at the rod end follows the piston and is cut off at the barrel."""
+    """The barrel with its oil and piston; the oil at the rod end follows the piston, cut off at the barrel."""
     barrel = {"x": 4, "y": 38, "width": BARREL + 12, "height": 62}
     clip = f"{pen.picture.key}-barrel-{sum(1 for _ in pen.picture.root.iter('clipPath'))}"
     pen.picture.add(pen.picture.add(pen.group, "clipPath", id=clip), "rect", **barrel)
@@ -194,7 +202,7 @@ def tank(pen: Pen, x: float, y: float) -> None:
 
 
 def held(pen: Pen, x: float, y: float, out: tuple[float, float]) -> None:
-    """A line held at a pressure from outside: the triangle of a source, pointing into the line that ends at (x, y).
+    """A line held at a pressure: the triangle of a source, pointing into the line that ends at (x, y).
 
     ``out`` points from the circuit to the source.
     """

@@ -1,15 +1,16 @@
-"""Symbols of mounted valves: squares with arrows and springs, told apart by what the valve acts as and its ports."""
+"""Symbols of mounted valves: squares, arrows and springs, by what the valve acts as and its ports."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, width_of, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, wrapped
 from oilway.draw.symbols_lever import lever_valve
 from oilway.draw.symbols_lines import check_sign
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
+from oilway.model.valve import PortOf
 
 SHIFT, SIDE, TALL = 14, 60, 120  # px: how far a shut valve's arrow stands off its line; its square; the symbol
 
@@ -33,7 +34,9 @@ def inside(machine: Machine, mounted: Mounted) -> Inside:
     parts = {name: part for name, part in sorted(machine.parts.items()) if mounted.holds(name)}
     ends = {mounted.at("inlet", "work port"), mounted.at("outlet", "work port")}
     moving = [name for name, part in parts.items() if part.kind == "moving part"]
-    openings = [p for p in parts.values() if p.kind in ("poppet seat", "spool edge") and p.nodes["from"] != p.nodes["to"]]
+    openings = [
+        p for p in parts.values() if p.kind in ("poppet seat", "spool edge") and p.nodes["from"] != p.nodes["to"]
+    ]
     best = sorted(openings, key=lambda p: -len(ends & set(p.nodes.values())))
     main = next((str(p.values["on"]) for p in best if p.values["on"] in moving), "")
     return Inside(
@@ -65,7 +68,7 @@ def valve(machine: Machine, mounted: Mounted) -> Symbol:
 _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
 
 
-def ports(mounted: Mounted) -> list:
+def ports(mounted: Mounted) -> list[PortOf]:
     """The ports of a mounted valve that open into the machine: all but the plugged ones."""
     return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
 
@@ -203,7 +206,9 @@ def _crossover(mounted: Mounted) -> Symbol:
             pen.line((x, 42), (140 - 50 * way - 22 * way, 42), width=2.5)
             pen.line((140 - 50 * way + 22 * way, 42), (140, 42), width=2.5)
             pen.arrow((140 - 50 * way - 20 * way, 52), (140 - 50 * way + 20 * way, 52), 12)
-            pen.line((140 - 50 * way, 74), (140 - 50 * way - 6, 80), (140 - 50 * way + 6, 88), (140 - 50 * way, 94))
+            pen.line(
+                (140 - 50 * way, 74), (140 - 50 * way - 6, 80), (140 - 50 * way + 6, 88), (140 - 50 * way, 94)
+            )
         pen.line((140, 42), (140, 160), width=2.5)
         for x in (140,):
             pen.circle(x, 120, 4, fill="#1a1a1a")
@@ -247,8 +252,8 @@ _SIDES = {
 
 
 def _box(mounted: Mounted) -> Symbol:
-    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot and vent at its left."""
-    by_side: dict[str, list] = {"up": [], "down": [], "left": []}
+    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot at its left."""
+    by_side: dict[str, list[PortOf]] = {"up": [], "down": [], "left": []}
     for port in ports(mounted):
         by_side[_SIDES[port.role]].append(port)
     lines = wrapped(mounted.name, 18)
@@ -263,7 +268,16 @@ def _box(mounted: Mounted) -> Symbol:
             flow = f"flow:{mounted.name}@{port.name}"
             thin = port.role in ("drain", "vent", "pilot")
             mouths.append(
-                Mouth(port.name, x, y, side, mounted.outside[port.chamber], thin, flow, numbered=port.role == "outlet")
+                Mouth(
+                    port.name,
+                    x,
+                    y,
+                    side,
+                    mounted.outside[port.chamber],
+                    thin,
+                    flow,
+                    numbered=port.role == "outlet",
+                )
             )
             lift = 14 if side == "up" else -6 if side == "down" else 5
             letters.append((x + (12 if side == "left" else 0), y + lift, port.name))
