@@ -93,7 +93,8 @@ def outpost(symbol: Symbol, mouth: Mouth) -> Point:
 def _join(router: Router, net: Net) -> None:
     """Join the ends of a net: the two nearest, then each to the nearest point laid, pilot lines last."""
     todo = list(net.ends)
-    if len(todo) < 2:
+    if len(todo) < 2:  # a line that ends blind
+        net.lines += [([symbol.at(mouth), outpost(symbol, mouth)], mouth.thin) for symbol, mouth in todo]
         return
     strong = [end for end in todo if not end[1].thin]
     pairs = combinations(strong if len(strong) > 1 else todo, 2)
