@@ -15,7 +15,7 @@ from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 ROOM, LAND, SEAT, EDGE = "room", "land", "seat", "edge"
 HIGH = {ROOM: 3, LAND: 2, SEAT: 1, EDGE: 2}  # cells
-UNDER_SEAT, WITH_SPRING = 5, 7  # cells of such a room
+AIR, UNDER_SEAT, WITH_SPRING = 2, 5, 7  # cells of such a room
 MOST_PIECES = 4  # of one part whose order is tried out
 
 
@@ -118,6 +118,8 @@ class _Builder:
         self._put_gaps()
         low = 0
         for slot in self.slots:
+            if slot.kind == ROOM and not slot.chamber and not slot.springs:
+                slot.high = AIR
             slot.low, low = low, low + slot.high
         return Column(self.part, self.slots, self.faces, self.springs)
 

@@ -9,15 +9,17 @@ from itertools import permutations, product
 from oilway.draw.cutaway_column import ROOM, SEAT, Column, columns, number, owned_gaps
 from oilway.draw.cutaway_place import CELL, Box, Field, Numbers, Shape, Spot, shapes
 from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag
-from oilway.draw.cutaway_tags import crosses, dial_box, leader, wanted_tags
+from oilway.draw.cutaway_tags import crosses, dial_box, leader, meet, wanted_tags
 from oilway.draw.cutaway_valve import Shown
 from oilway.draw.router import Point, Router
 from oilway.elements.base import Part
 
 POCKET = 7  # cells a room reaches aside, for its number
 LARGEST, SMALLEST = 76.0, 34.0  # px: radius of the widest part, and the least of the widest diameter of any
-LANES = (3, 8, 9, 11, 14)  # cells between columns and beside them, tried in turn
+# Cells beside the columns, and about every restriction, tried in turn.
+TRIES = ((8, 2), (10, 2), (8, 1), (10, 1), (12, 2), (12, 1), (16, 2))
 MOST_COLUMNS = 6  # whose order is tried out
+CROSSED = 200.0  # px of detour that not crossing another thin line is worth
 CARRIED = ("face", "poppet seat", "spool edge", "spring", "moving part", "lever")
 
 
@@ -29,19 +31,19 @@ def lay_out(shown: Shown) -> Plan:
     found = columns(shown.parts)
     loose = [p for p in shown.parts.values() if p.kind not in CARRIED and p.name not in owned_gaps(found)]
     trouble = ""
-    for lane in LANES[bool(loose) :]:
+    for lane, apart in TRIES if loose else [(3, 1), *TRIES]:
         try:
-            return _Layout(shown, found, loose, lane).plan()
+            return _Layout(shown, found, loose, lane, apart).plan()
         except ValueError as err:
             trouble = str(err)
     raise ValueError(f"the cutaway finds no place: {trouble}")
 
 
 class _Layout:
-    """One attempt, with ``lane`` cells between columns."""
+    """One attempt, with ``lane`` cells beside columns and ``apart`` cells about restrictions."""
 
-    def __init__(self, shown: Shown, found: list[Column], loose: list[Part], lane: int) -> None:
-        self.shown, self.loose, self.lane = shown, loose, lane
+    def __init__(self, shown: Shown, found: list[Column], loose: list[Part], lane: int, apart: int) -> None:
+        self.shown, self.loose, self.lane, self.apart = shown, loose, lane, apart
         self.out = Plan(shown)
         self.columns = _in_order(found, loose)
 
@@ -194,7 +196,7 @@ class _Layout:
             near = {c for c in near if any(r.chamber == c for r in self.out.rooms)}
             middle = ((3, 2), (0, 0))
             shape = Shape(POCKET, 4, (middle,) * len(near), Box(0, 0, POCKET, 1))
-            spot = self.field.best([shape], [self._ways(c) for c in sorted(near)])
+            spot = self.field.best([shape], [self._ways(c) for c in sorted(near)], self.apart)
             if spot is None:
                 raise ValueError(f"no room for chamber '{name}'")
             i, j = spot[1]
@@ -207,7 +209,7 @@ class _Layout:
         todo = [(self._length(p), p.name, p) for p in self.loose]
         for _, _, part in sorted(todo, key=lambda t: t[:2]):
             nodes = [c for c in part.nodes.values() if c in self.shown.chambers]
-            found = self.field.best(shapes(len(nodes)), [self._ways(c) for c in nodes])
+            found = self.field.best(shapes(len(nodes)), [self._ways(c) for c in nodes], self.apart)
             if found is None:
                 raise ValueError(f"no room for '{part.name}'")
             shape, (i, j) = found
@@ -238,6 +240,7 @@ class _Layout:
 
     def _place_tags(self) -> None:
         field = self._keep_mouths()
+        lines: list[tuple[Point, Point]] = []
         for name, anchors, across, down in wanted_tags(self.out):
             free = field.room_for(across, down, 0)
             best: tuple[float, Box, Point] | None = None
@@ -246,11 +249,15 @@ class _Layout:
                 for anchor in anchors:
                     end = leader(box, anchor)
                     cost = math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1])
+                    if best is not None and cost >= best[0]:
+                        continue
+                    cost += CROSSED * sum(meet((end, anchor), line) for line in lines)
                     if (best is None or cost < best[0]) and not any(crosses(end, anchor, h) for h in self.hard):
                         best = cost, box, anchor
             if best is None:
                 raise ValueError(f"no room for the words of '{name}'")
             self.out.tags[name] = Tag(best[1], best[2])
+            lines.append((leader(best[1], best[2]), best[2]))
             self.field.take(best[1])
             field.take(best[1])
             self.hard.append(best[1])

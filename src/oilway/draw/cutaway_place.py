@@ -103,11 +103,14 @@ class Field:
         fits[margin : margin + n[0], margin : margin + n[1]] = held == 0
         return fits
 
-    def best(self, shapes: Iterable[Shape], ways: list[Numbers]) -> tuple[Shape, Spot] | None:
-        """The shape and first cell with the shortest ways from its mouths (one field of distances each)."""
+    def best(self, shapes: Iterable[Shape], ways: list[Numbers], apart: int) -> tuple[Shape, Spot] | None:
+        """The shape and first cell with the shortest ways from its mouths (one field of distances each).
+
+        Nothing taken lies within ``apart`` cells of it.
+        """
         found: tuple[float, Shape, Spot] | None = None
         for shape in shapes:
-            cost = np.where(self.room_for(shape.across, shape.down, 1), 0.0, FAR * 100)
+            cost = np.where(self.room_for(shape.across, shape.down, apart), 0.0, FAR * 100)
             for ((i, j), (di, dj)), way in zip(shape.mouths, ways, strict=True):
                 cost = cost + _shifted(way, i + di, j + dj)
             spot = np.unravel_index(int(np.argmin(cost)), cost.shape)

@@ -71,3 +71,13 @@ def crosses(a: Point, b: Point, box: Box) -> bool:
     return any(left < x < left + wide and top < y < top + high for x, y in points)
 
 
+
+
+def meet(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:
+    """Whether two straight lines cross."""
+
+    def side(a: Point, b: Point, c: Point) -> bool:
+        return (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0])
+
+    (a, b), (c, d) = first, second
+    return side(a, b, c) != side(a, b, d) and side(c, d, a) != side(c, d, b)
