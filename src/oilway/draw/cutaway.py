@@ -7,7 +7,7 @@ No valve is drawn by hand.  :mod:`cutaway_column` finds what lies along the bore
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from itertools import pairwise, product
+from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from oilway import quantity
@@ -16,7 +16,7 @@ from oilway.draw.cutaway_layout import lay_out
 from oilway.draw.cutaway_marks import draw_ports, draw_stations, draw_tags, fitted
 from oilway.draw.cutaway_parts import SHOWN_LIFT, draw_mover
 from oilway.draw.cutaway_place import CELL
-from oilway.draw.cutaway_plan import Pipe, Plan, Standing
+from oilway.draw.cutaway_plan import Pipe, Plan, Standing, crossings
 from oilway.draw.cutaway_valve import shown
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.errors import QuantityError
@@ -236,18 +236,12 @@ def _channel(pipe: Pipe) -> Iterator[tuple[float, float, float, float]]:
 
 def _bridges(pipes: list[Pipe], over: str) -> Iterator[tuple[float, float, float, float]]:
     """What hides the lines of other chambers beside a line of this one that crosses them."""
-    mine = [(a, b, p.wide) for p in pipes if p.chamber == over for a, b in pairwise(p.corners)]
-    others = [(a, b, p.wide) for p in pipes if p.chamber != over for a, b in pairwise(p.corners)]
-    for (a, b, wide), (c, d, other) in product(mine, others):
-        for (x0, x1, y), (y0, y1, x), flat in (
-            ((*sorted((a[0], b[0])), a[1]), (*sorted((c[1], d[1])), c[0]), True),
-            ((*sorted((c[0], d[0])), c[1]), (*sorted((a[1], b[1])), a[0]), False),
-        ):
-            level = a[1] == b[1] and c[0] == d[0] if flat else c[1] == d[1] and a[0] == b[0]
-            if level and x0 < x < x1 and y0 < y < y1:
-                along, aside = other / 2 + 4, wide / 2 + 8
-                half = (along, aside) if flat else (aside, along)
-                yield x - half[0], y - half[1], 2 * half[0], 2 * half[1]
+    for crossing in crossings(pipes):
+        if crossing.chambers[0] == over:
+            (x, y), (wide, other) = crossing.point, crossing.wide
+            along, aside = other / 2 + 3, wide / 2 + 5
+            half = (along, aside) if crossing.flat else (aside, along)
+            yield x - half[0], y - half[1], 2 * half[0], 2 * half[1]
 
 
 def _inside(plan: Plan) -> Iterator[Pipe]:

@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 from oilway.draw.cutaway_place import CELL, Box
 from oilway.draw.cutaway_plan import Plan, Station, Tag
-from oilway.draw.cutaway_tags import leader
+from oilway.draw.cutaway_tags import in_two, leader
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.router import Point
 from oilway.study.frame import SIZED
@@ -60,7 +60,7 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
     left, top, wide, high = Box(station.box.i + label.i, station.box.j + label.j, label.across, label.down).px
     x = left + wide / 2
     part = station.part
-    names = _in_two(plan.shown.called(part.name), wide)
+    names = in_two(plan.shown.called(part.name))
     lines = len(names) + (part.kind in SIZED) + flows
     pitch = min(22.0, (high - 2) / lines)
     y = top + (high - pitch * lines) / 2 - 5
@@ -75,16 +75,6 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
         y += pitch
         words = picture.text(group, x, y, "", FLOW, font_weight="bold", **HALO)
         picture.bind(words, "text", f"flow:{part.name}", kind="flow")
-
-
-def _in_two(name: str, wide: float) -> list[str]:
-    """A name in one line, or in two where that reads better: parted behind a full stop or at a blank."""
-    most = int((wide - 4) / (LETTER * 0.9 * NAME))
-    breaks = [k + 1 for k, c in enumerate(name) if c in ". "]
-    if len(name) <= most or not breaks:
-        return [name]
-    middle = min(breaks, key=lambda k: (abs(k - len(name) / 2), k))
-    return [name[:middle].strip(), name[middle:]]
 
 
 # -- signs, drawn along x in a channel 14 px wide about the origin -------------------------------------------------

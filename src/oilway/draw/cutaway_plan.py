@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise, product
 
 from oilway.draw.cutaway_column import ROOM, Column, Slot
 from oilway.draw.cutaway_place import CELL, Box, Shape, Spot
@@ -137,3 +138,28 @@ class Plan:
     pipes: list[Pipe] = field(default_factory=list)
     mouths: list[Mouth] = field(default_factory=list)
     tags: dict[str, Tag] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Where the line of one chamber runs across that of another; ``flat`` where the first one is level."""
+
+    chambers: tuple[str, str]
+    point: Point
+    wide: tuple[float, float]
+    flat: bool
+
+
+def crossings(pipes: list[Pipe]) -> list[Crossing]:
+    """Every crossing of lines of two chambers, once for either as the first."""
+    runs = [(p, a, b) for p in pipes for a, b in pairwise(p.corners)]
+    level = [(p, a, b) for p, a, b in runs if a[1] == b[1]]
+    upright = [(p, a, b) for p, a, b in runs if a[0] == b[0]]
+    found = []
+    for (p, a, b), (q, c, d) in product(level, upright):
+        x, y = c[0], a[1]
+        inside = min(a[0], b[0]) < x < max(a[0], b[0]) and min(c[1], d[1]) < y < max(c[1], d[1])
+        if inside and p.chamber != q.chamber:
+            found.append(Crossing((p.chamber, q.chamber), (x, y), (p.wide, q.wide), True))
+            found.append(Crossing((q.chamber, p.chamber), (x, y), (q.wide, p.wide), False))
+    return found

@@ -25,6 +25,7 @@ class Router:
     height: float
     step: float = 10.0
     _blocked: set[Cell] = field(default_factory=set)
+    _shunned: dict[Cell, float] = field(default_factory=dict)
     _laid: dict[Cell, list[tuple[str, bool]]] = field(default_factory=dict)  # cell -> (net, runs along x)
 
     def block(self, x: float, y: float, width: float, height: float, margin: float = 0.0) -> None:
@@ -32,6 +33,12 @@ class Router:
         x0, y0 = self._cell((x - margin, y - margin))
         x1, y1 = self._cell((x + width + margin, y + height + margin))
         self._blocked.update((i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1))
+
+    def shun(self, x: float, y: float, width: float, height: float, price: float) -> None:
+        """Let lines cross a rectangle only at this price a cell, in steps."""
+        x0, y0 = self._cell((x, y))
+        x1, y1 = self._cell((x + width, y + height))
+        self._shunned.update({(i, j): price for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)})
 
     def free(self, points: Iterable[Point]) -> None:
         """Open cells again: the mouths where lines begin and end."""
@@ -88,7 +95,7 @@ class Router:
         if cell in self._blocked and cell not in goals:
             return None
         along = turn % 2 == 0
-        price = 1.0
+        price = 1.0 + self._shunned.get(cell, 0.0)
         for other, runs_along in self._laid.get(cell, ()):
             if other == net:
                 price *= 0.3  # joining one's own line is welcome
