@@ -189,7 +189,7 @@ class _Layout:
                 self.hard.append(box)
         if standing.column.part.kind == "lever":
             top = standing.j - standing.column.high + 1
-            box = Box(standing.i - 1, top - 3, 3, 3)
+            box = Box(standing.i - 1, top - 4, 3, 4)
             self.field.take(box)
             self.hard.append(box)
 

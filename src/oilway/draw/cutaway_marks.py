@@ -12,7 +12,7 @@ from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.router import Point
 from oilway.study.frame import SIZED
 
-NAME, SMALLER, FLOW = 16.0, 11.5, 22.0  # px: names, the smallest a long one becomes, flow numbers
+NAME, SMALLER, FLOW = 16.0, 11.5, 20.0  # px: names, the smallest a long one becomes, flow numbers
 LETTER = 0.59  # mean width of a letter, in sizes
 METAL = "#c2c6c9"
 HALO = {"paint_order": "stroke", "stroke": PAPER, "stroke_width": 5, "stroke_linejoin": "round"}

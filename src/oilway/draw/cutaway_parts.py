@@ -11,7 +11,7 @@ from oilway.draw.cutaway_column import DROPS, EDGE, LAND, LIFTS, MIDDLE, ROOM, S
 from oilway.draw.cutaway_marks import fitted
 from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Standing
-from oilway.draw.cutaway_tags import dial_box, spring_width
+from oilway.draw.cutaway_tags import dial_box
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.elements.base import Part
 
@@ -233,12 +233,12 @@ def _spring(picture: Picture, parent: ET.Element, standing: Standing, k: int, sp
     low, high = standing.ends(standing.column.slots[k])
     shut = spring.values["pushes"] == "shut"
     adjusted = number(spring, "pitch") != 0
-    wide = spring_width(standing)
+    wide = standing.coil(k)
     anchor = (high + 12 if shut else low - 12) if adjusted else (high if shut else low)
     part_end = top_in(standing, k) if shut else high + OUT
     step = (1 if shut else -1) * turn_px(spring)
     if adjusted:
-        _adjuster(picture, parent, standing, spring, (anchor, high if shut else low), step)
+        _adjuster(picture, parent, standing, spring, (anchor, high if shut else low, wide + 14), step)
     group = picture.touchable(picture.add(parent, "g", class_="spring"), spring.name)
     # A light wire with a dark edge shows on any colour.
     for colour, thick in ((INK, 7.5), (SPRING, 4.5)):
@@ -258,14 +258,13 @@ def turn_px(spring: Part) -> float:
 
 
 def _adjuster(
-    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float], step: float
+    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float, float], step: float
 ) -> None:
     """The plate under the screw, which goes in with the turns, and the dial that turns."""
-    x, (anchor, wall) = standing.i * CELL, place
+    x, (anchor, wall, plate) = standing.i * CELL, place
     _, top, _, high = dial_box(standing, spring).px
     screw = picture.add(parent, "g")
     picture.bind(screw, "move", f"turns:{spring.name}", dx=0.0, dy=step, most=ADJUSTED)
-    plate = spring_width(standing) + 14
     first = min(anchor, wall)
     picture.add(screw, "rect", x=x - plate / 2, y=first, width=plate, height=11, fill=DARK, stroke=INK,
                 stroke_width=1.5)  # fmt: skip

@@ -62,12 +62,23 @@ class Standing:
         low = (self.j - slot.low + 0.5) * CELL
         return low, low - slot.high * CELL
 
+    def _beside(self, k: int) -> list[Slot]:
+        return self.column.slots[max(k - 1, 0) : k + 2]
+
+    def coil(self, k: int) -> float:
+        """Width (px) of a spring in the room of slot ``k``: round the stem, where one passes through."""
+        wide = 1.24 * self.radius(self.column.widest)
+        above = self.column.slots[k + 1 : k + 2]
+        below = self.column.slots[k - 1 : k] if k else []
+        if above and below and not (self.column.slots[k].ends or self.column.slots[k].begins):
+            wide = max(wide, 2 * min(self.radius(s.diameter) for s in (*above, *below)) + 36)
+        return wide
+
     def half(self, k: int) -> int:
         """Cells that the room in slot ``k`` reaches to each side of the middle."""
-        near = self.column.slots[max(k - 1, 0) : k + 2]
-        wide = max(self.radius(s.diameter) for s in near) + SPREAD
+        wide = max(self.radius(s.diameter) for s in self._beside(k)) + SPREAD
         if self.column.slots[k].springs:
-            wide = max(wide, 0.62 * self.radius(self.column.widest) + 20)
+            wide = max(wide, self.coil(k) / 2 + 12)
         return max(math.ceil((wide - CELL / 2) / CELL), 1)
 
     @property

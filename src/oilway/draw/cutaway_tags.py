@@ -25,7 +25,7 @@ def wanted_tags(plan: Plan) -> list[Wanted]:
 def _of_column(standing: Standing) -> Iterator[Wanted]:
     column, x = standing.column, standing.i * CELL
     yield column.part.name, list(_on_part(standing)), 7, 3
-    for slot in column.slots:
+    for n, slot in enumerate(column.slots):
         low, high = standing.ends(slot)
         if slot.part is not None:
             y = high - 4 if slot.kind == SEAT else (low + high) / 2
@@ -36,7 +36,7 @@ def _of_column(standing: Standing) -> Iterator[Wanted]:
             yield gap.name, [(x - aside, y), (x + aside, y)], 7, 1
         for spring in slot.springs:
             if not number(spring, "pitch"):
-                aside, y = spring_width(standing) / 2, (low + high) / 2 - CELL
+                aside, y = standing.coil(n) / 2, (low + high) / 2 - CELL
                 yield spring.name, [(x - aside, y), (x + aside, y)], 7, 1
 
 
@@ -49,11 +49,6 @@ def _on_part(standing: Standing) -> Iterator[Point]:
         heights = (low - 8, (low + high) / 2, high + 8) if slot.kind == LAND else (high - 8,)
         if slot.kind in (LAND, SEAT):
             yield from ((x + side * half, y) for y in heights for side in (-1, 1))
-
-
-def spring_width(standing: Standing) -> float:
-    """Width of a spring, px."""
-    return 1.24 * standing.radius(standing.column.widest)
 
 
 def dial_box(standing: Standing, spring: Part) -> Box:
