@@ -12,7 +12,7 @@ from typing import Any
 from oilway import load, quantity
 from oilway.draw.export_picture import Format, exported
 from oilway.draw.paint import paint
-from oilway.draw.pictures import pick, pictures
+from oilway.draw.pictures import laid_out, pick, pictures
 from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
 from oilway.model.catalogue import shipped_valves
 from oilway.model.machine import Machine
@@ -42,7 +42,7 @@ class Side:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self.pictures = pictures(machine)
+        self.pictures = laid_out(pictures(machine))
         self.start = start(machine)
         self._slow = replace(machine)
         self._benches = Benches(self._slow)
