@@ -115,6 +115,7 @@ class Session:
         self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
         self.sides = {"a": Side(load(*self._asked["a"]))}
         self.broken: OilwayError | None = None
+        self._lock = threading.Lock()  # the sides change together
         self._seen = self._stamps()
 
     def side(self, name: str) -> Side:
@@ -131,10 +132,11 @@ class Session:
         asked = (self._beside(file) if file else self.file, {**self._asked["a"][1], **changes})
         if file:
             asked = asked[0], dict(changes)
-        side = Side(load(*asked))
-        self._asked["b"], self.sides["b"] = asked, side
-        self._seen = self._stamps()
-        return side
+        with self._lock:
+            side = Side(load(*asked))
+            self._asked["b"], self.sides["b"] = asked, side
+            self._look_again(self._seen)
+            return side
 
     def _beside(self, file: str) -> str:
         folder = self.sides["a"].machine.path.parent
@@ -150,17 +152,21 @@ class Session:
 
         A broken file leaves the last good machine where it is; ``broken`` then says what is wrong.
         """
-        seen = self._stamps()
-        if seen == self._seen:
-            return False
-        try:
-            self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
-            self.broken = None
-        except OilwayError as error:
-            self.broken = error
-        # Other files may count from here on; of those looked at before, what was seen before they were read.
+        with self._lock:
+            seen = self._stamps()
+            if seen == self._seen:
+                return False
+            try:
+                self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
+                self.broken = None
+            except OilwayError as error:
+                self.broken = error
+            self._look_again(seen)
+            return True
+
+    def _look_again(self, seen: dict[Path, tuple[int, int]]) -> None:
+        """Other files may count from here on; of the old ones, what was ``seen`` before they were read."""
         self._seen = {path: seen.get(path, stamp) for path, stamp in self._stamps().items()}
-        return True
 
     def _stamps(self) -> dict[Path, tuple[int, int]]:
         """Time and size of every file that the machines are made of, and of what else lies beside them."""
