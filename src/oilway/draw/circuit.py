@@ -14,7 +14,7 @@ from oilway.draw.symbols_machines import held, tank
 from oilway.model.machine import Machine
 
 LINE, THIN, EDGE = 6.0, 4.0, 3.0  # px: a line, a pilot line, and the dark edge on both together
-BIG, FLOW = 24.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
+BIG, FLOW = 26.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
 SCREEN = 1920, 1080  # px: a picture larger than this is shrunk, so its numbers are written larger
 FRAME = 24  # px round the picture
 TRIES = (1.0, 1.4, 2.0, 3.0)  # aisles are widened until every line and plate finds its place
@@ -25,9 +25,14 @@ def circuit(machine: Machine, *, key: str) -> Picture:
 
     Errors: :class:`ValueError` where the lines find no way however wide the aisles are.
     """
+    return draw(machine, key=key).picture
+
+
+def draw(machine: Machine, *, key: str) -> Drawing:
+    """The circuit with what stands where in it; see :func:`circuit`."""
     for spread in TRIES:
         try:
-            return Drawing(machine, key, spread).picture
+            return Drawing(machine, key, spread)
         except ValueError:
             if spread == TRIES[-1]:
                 raise

@@ -69,8 +69,9 @@ _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
 
 
 def ports(mounted: Mounted) -> list[PortOf]:
-    """The ports of a mounted valve that open into the machine: all but the plugged ones."""
-    return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
+    """The ports of a mounted valve that open into the machine, all but the plugged ones, in order of name."""
+    found = sorted(mounted.valve.ports.values(), key=lambda p: p.name)
+    return [p for p in found if not plugged(mounted, p.chamber)]
 
 
 def plugged(mounted: Mounted, behind: str) -> bool:
