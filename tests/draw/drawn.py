@@ -36,7 +36,7 @@ parts:
   pump <1> & co: {kind: pressure-compensated pump, inlet: suction, outlet: pump line, case: tank,
                   displacement: 30 cc/rev, engine speed: 1500 rpm, compensator setting: 2000 psi}
   suction: {kind: chamber}
-  strainer: {kind: filter, from: tank, to: suction, rated flow: 30 gpm, clean drop: 0.5 psi, bypass diameter: 40 mm}
+  strainer: {kind: filter, from: tank, to: suction, rated flow: 30 gpm, clean drop: 0.5 psi, bypass diameter: 4 cm}
   pump line: {kind: chamber}
   behind: {kind: chamber}
   far: {kind: chamber}

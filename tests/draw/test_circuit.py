@@ -7,6 +7,23 @@ from itertools import combinations, pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
+from tests.draw.drawn import (
+    FILES,
+    FULL,
+    NAMES,
+    Box,
+    box,
+    drawing,
+    machine,
+    of_class,
+    overlap,
+    painted,
+    points,
+    state,
+    tag,
+    walk,
+)  # fmt: skip
+from tests.model.test_order import read_shuffled
 
 from oilway.draw.circuit import circuit
 from oilway.draw.colours import colour
@@ -15,10 +32,6 @@ from oilway.model.machine import Machine
 from oilway.quantity import show
 from oilway.solve.point import solve_point
 from oilway.study.frame import channels, frame
-from tests.draw.drawn import (
-    FILES, FULL, NAMES, Box, box, drawing, machine, of_class, overlap, painted, points, state, tag, walk,
-)  # fmt: skip
-from tests.model.test_order import read_shuffled
 
 INSIDES = ("chamber", "tank", "moving part", "face", "spring", "lever")  # no symbol of their own
 every_machine = pytest.mark.parametrize("name", NAMES)
@@ -214,7 +227,7 @@ def test_everything_lies_in_the_picture(name: str) -> None:
 
 @every_machine
 def test_pressures_are_24_px_on_the_projector(name: str) -> None:
-    x, y, w, h = map(float, painted(name).get("viewBox", "").split())
+    _x, _y, w, h = map(float, painted(name).get("viewBox", "").split())
     scale = min(1920 / w, 1080 / h, 1.0)
     for group in of_class(painted(name), "plate"):
         sizes = [float(e.get("font-size", 0)) for e in group.iter() if tag(e) == "text"]

@@ -139,4 +139,4 @@ def shuttle(part: Part) -> Symbol:
         pen.circle(50, 40, 9)
         pen.words(124, 46 - 11 * (len(lines) - 1), lines)
 
-    return Symbol(part.name, 124 + widest(lines), TALL, mouths, draw, "down")
+    return Symbol(part.name, 140 + widest(lines), TALL, mouths, draw, "down")
