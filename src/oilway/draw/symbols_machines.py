@@ -15,7 +15,7 @@ def pump(part: Part) -> Symbol:
     lines = wrapped(part.name)
     controlled, sensing = part.kind != "fixed pump" and part.kind != "test pump", "load sense" in part.nodes
     turns = "engine speed" in part.values
-    x = 140 if turns else 60
+    x = 160 if turns else 60
     right = x + 60
     width = right + max(widest(lines), 120)
     # Of a pump with two ports the one channel counts from its inlet on, of others each port counts into it.
@@ -59,11 +59,11 @@ def _flow(part: Part, port: str) -> str:
 
 
 def _engine(pen: Pen, part: Part, x: float) -> None:
-    pen.line((80, 56), (x - 36, 56), width=2)
-    pen.line((80, 64), (x - 36, 64), width=2)
-    pen.box(4, 36, 76, 48, rx=6)
-    pen.words(42, 66, ["engine"], NAME - 1, text_anchor="middle")
-    pen.number(42, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
+    pen.line((94, 56), (x - 36, 56), width=2)
+    pen.line((94, 64), (x - 36, 64), width=2)
+    pen.box(18, 36, 76, 48, rx=6)
+    pen.words(56, 66, ["engine"], NAME - 1, text_anchor="middle")
+    pen.number(56, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
 
 
 def _control(pen: Pen, x: float, *, sensing: bool) -> None:
