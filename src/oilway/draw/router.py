@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 Cell = tuple[int, int]
@@ -68,6 +69,7 @@ class Router:
         heapq.heapify(queue)
         best: dict[tuple[Cell, int], float] = {(first, -1): 0.0 for _, _, first, _ in queue}
         came: dict[tuple[Cell, int], tuple[Cell, int]] = {}
+        rest: dict[Cell, int] = {}  # steps to the nearest goal
         while queue:
             _, cost, cell, way = heapq.heappop(queue)
             if cell in goals:
@@ -83,13 +85,14 @@ class Router:
                 if total < best.get((after, turn), float("inf")):
                     best[after, turn] = total
                     came[after, turn] = (cell, way)
-                    rest = min(abs(after[0] - g[0]) + abs(after[1] - g[1]) for g in goals)
-                    heapq.heappush(queue, (total + 0.3 * rest, total, after, turn))
+                    if after not in rest:
+                        rest[after] = min(abs(after[0] - g[0]) + abs(after[1] - g[1]) for g in goals)
+                    heapq.heappush(queue, (total + 0.3 * rest[after], total, after, turn))
         raise ValueError(f"no way for a line of '{net}'")
 
     def _price(self, net: str, cell: Cell, turn: int, goals: set[Cell]) -> float | None:
         """Cost of entering a cell this way, or None where that is not allowed."""
-        across, down = self._cell((self.width, self.height))
+        across, down = self._size
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
             return None
         if cell in self._blocked and cell not in goals:
@@ -108,6 +111,10 @@ class Router:
             beside = self._laid.get((cell[0] + sign * side[0], cell[1] + sign * side[1]), ())
             price += BESIDE * any(o != net and r == along for o, r in beside)
         return price
+
+    @cached_property
+    def _size(self) -> Cell:
+        return self._cell((self.width, self.height))
 
     def _cell(self, point: Point) -> Cell:
         return round(point[0] / self.step), round(point[1] / self.step)
