@@ -94,7 +94,7 @@ class _Drawer:
             foot = y + picture.height - 12 - NOTE * k
             picture.text(None, x + 16, foot, note, 15, text_anchor="start", class_="note")
 
-    # -- oil -----------------------------------------------------------------------------------------------------
+    # -- oil --------------------------------------------------------------------------------------------------
     def _oil(self) -> None:
         """Outlines of all rooms, then all lines (the later over the earlier), then the oil of the rooms."""
         rooms = {name: list(self._cavities(name)) for name in ["", *self.valve.chambers]}
@@ -145,7 +145,7 @@ class _Drawer:
                     if name == chamber:
                         yield rect
 
-    # -- parts -----------------------------------------------------------------------------------------------------
+    # -- parts ------------------------------------------------------------------------------------------------
     def _standing(self, standing: Standing) -> None:
         group = self.picture.add(None, "g", class_="column")
         for slot in standing.column.slots:
@@ -188,7 +188,9 @@ class _Drawer:
             else:
                 way = -90 if upwards else 90
                 place = x + side * (radius - 12), (low + high) / 2
-            self.picture.arrow(group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full)
+            self.picture.arrow(
+                group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full
+            )
 
     def _plates(self) -> None:
         for room in self.plan.rooms:
@@ -258,5 +260,3 @@ def _inside(plan: Plan) -> Iterator[Pipe]:
     for mouth in plan.mouths:
         x, y = mouth.spot[0] * CELL, mouth.spot[1] * CELL
         yield Pipe(mouth.outlet.chamber, [(x, y), (x + 16 * mouth.way[0], y + 16 * mouth.way[1])], 20.0)
-
-
