@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
@@ -30,13 +31,10 @@ def circuit(machine: Machine, *, key: str) -> Picture:
 
 def draw(machine: Machine, *, key: str) -> Drawing:
     """The circuit with what stands where in it; see :func:`circuit`."""
-    for spread in TRIES:
-        try:
+    for spread in TRIES[:-1]:
+        with suppress(ValueError):
             return Drawing(machine, key, spread)
-        except ValueError:
-            if spread == TRIES[-1]:
-                raise
-    raise AssertionError("unreachable")
+    return Drawing(machine, key, TRIES[-1])
 
 
 class Drawing:

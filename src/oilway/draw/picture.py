@@ -27,8 +27,8 @@ WHATS = {
     "gain) px per SI unit of (anchor channel), to y = (b), which moves by (gain) px per SI unit of the channel, "
     "no further than (most) px",
     "turn": "the group turns once about (cx, cy) per unit of the channel",
-    "flow": "the arrow shows when the flow in the channel exceeds (least) m3/s either way, turned round when "
-    "negative, and grows with its logarithm up to (full) m3/s",
+    "flow": "the arrow shows when the flow (m3/s) or speed (m/s) in the channel exceeds (least) either way, "
+    "turned round when negative, and grows with its logarithm up to (full)",
     "status": "the element shows only while the moving part in the channel, status:PART, is (when)",
 }
 

@@ -6,7 +6,7 @@ from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
-BARREL, STROKE, HEIGHT = 200, 120, 60  # px of a cylinder
+BARREL, STROKE = 200, 144  # px of a cylinder
 LEAST_SPEED, FULL_SPEED = 1e-5, 0.5  # m/s: the arrow of a speed
 
 
@@ -123,7 +123,7 @@ def cylinder(part: Part, loads: list[Part]) -> Symbol:
             pen.line((x, 100), (x, 120))
         _barrel(pen, part, STROKE / stroke)
         rod = _moving(pen, part, STROKE / stroke)
-        rod.box(36, 63, BARREL + 4, 12, fill="#d9d9d9")
+        rod.box(46, 63, BARREL - 6, 12, fill="#d9d9d9")
         for load, name in zip(loads, lines, strict=True):
             _load(rod, load, name, push)
 
@@ -145,9 +145,9 @@ def _barrel(pen: Pen, part: Part, gain: float) -> None:
     cap = oil.box(4, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(cap, "fill", f"pressure:{part.nodes['cap']}")
     moving = _moving(oil, part, gain)
-    rod = moving.box(34, 38, BARREL + 12, 62, stroke="none")
+    rod = moving.box(44, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(rod, "fill", f"pressure:{part.nodes['rod']}")
-    moving.box(20, 38, 16, 62, fill="#8a8a8a")
+    moving.box(30, 38, 16, 62, fill="#8a8a8a")
     pen.box(4, 38, BARREL + 12, 62, fill="none")
 
 
