@@ -1,4 +1,4 @@
-"""The cutaway of every valve: complete, painted with the numbers of its state, and the same in any order of text."""
+"""The cutaway of every valve: complete, painted with the numbers of its state, the same in any order of text."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
+from tests.draw.gallery import FILES, FULL, VALVES, local, machine, painted, picture, states, texts, valve
 
 import oilway
 from oilway import quantity
@@ -18,7 +19,6 @@ from oilway.solve.point import solve_point
 from oilway.study.frame import channels
 from oilway.study.reach import reaches
 from oilway.study.setting import settle
-from tests.draw.gallery import FILES, FULL, VALVES, local, machine, painted, picture, states, texts, valve
 
 HOIST = Path(__file__).parents[2] / "examples" / "tipping_hoist.yaml"
 
@@ -66,7 +66,11 @@ def test_flow_numbers_and_lifts_are_those_of_the_state(name: str) -> None:
     for binding in picture(name).bindings:
         said = by_id[binding.id].text or ""
         part = binding.channel.partition(":")[2]
-        if binding.what == "text" and binding.channel == f"flow:{part}" and len(valve(name).parts[part].nodes) == 2:
+        if (
+            binding.what == "text"
+            and binding.channel == f"flow:{part}"
+            and len(valve(name).parts[part].nodes) == 2
+        ):
             assert said == quantity.show(state.at_no_pressure(state.flow_through(part)), "flow")
         if binding.what == "text" and binding.channel == f"lift:{part}":
             assert said == f"lift {quantity.show(state.statuses[part].lift, 'length')}"
@@ -140,7 +144,7 @@ def _root(svg: str) -> ET.Element:
 
 
 def test_names_are_text_whatever_is_in_them() -> None:
-    nasty = "brass & <b>steel</b> \"quoted\""
+    nasty = 'brass & <b>steel</b> "quoted"'
     text = FILES["stepped plunger"].read_text(encoding="utf-8").replace("plunger:", f"'{nasty}':")
     text = text.replace("on: plunger", f"on: '{nasty}'")
     valve_ = oilway.loads(text, "step.yaml")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from tests.draw.gallery import valve
+
 from oilway.draw.cutaway_column import Column, columns, owned_gaps
 from oilway.elements.base import Part
-from tests.draw.gallery import valve
 
 
 def column(name: str, part: str) -> Column:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import combinations, pairwise
 
 import pytest
+from tests.draw.gallery import VALVES, Rect, overlap, painted, picture, plan, texts, valve
 
 from oilway.draw.cutaway_place import CELL, Box
 from oilway.draw.cutaway_plan import Plan, Room, crossings
 from oilway.draw.cutaway_tags import crosses, leader
 from oilway.quantity import Units
-from tests.draw.gallery import VALVES, Rect, overlap, painted, picture, plan, texts, valve
 
 
 def lines(drawn: Plan) -> list[tuple[str, Rect]]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from tests.draw.gallery import VALVES, local, painted, picture, plan, texts, valve
 
 from oilway.draw.cutaway_marks import NAME, SMALLER, fitted
 from oilway.draw.picture import Picture
-from tests.draw.gallery import VALVES, local, painted, picture, plan, texts, valve
 
 
 def test_a_name_shrinks_to_its_place_and_is_cut_only_then() -> None:

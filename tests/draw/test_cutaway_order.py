@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from tests.draw.gallery import valve
+
 from oilway.draw.cutaway_column import columns
 from oilway.draw.cutaway_order import in_order, sides_of
 from oilway.elements.base import Part
-from tests.draw.gallery import valve
 
 
 def test_the_widest_part_stands_first_and_joined_ones_side_by_side() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from tests.draw.gallery import VALVES, plan
 
 from oilway.draw.cutaway_column import EDGE, number
 from oilway.draw.cutaway_parts import (
@@ -20,7 +21,6 @@ from oilway.draw.cutaway_parts import (
 )
 from oilway.draw.cutaway_plan import Standing
 from oilway.elements.base import Part
-from tests.draw.gallery import VALVES, plan
 
 
 def standing(name: str, part: str) -> Standing:

@@ -42,7 +42,7 @@ def test_the_best_place_lies_between_what_it_joins() -> None:
     ways = [field.distances([(1, 9)]), field.distances([(38, 9)])]
     found = field.best(shapes(2, 3), ways, 1)
     assert found is not None
-    shape, (i, j) = found
+    shape, (_, j) = found
     assert not shape.upright
     assert {j + mouth[0][1] for mouth in shape.mouths} == {9}
     assert shape.mouths[0][0][0] < shape.mouths[1][0][0]  # its first port towards the first chamber

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from tests.draw.gallery import VALVES, plan
 
 from oilway.draw.cutaway_place import CELL, Box
 from oilway.draw.cutaway_plan import Pipe, Room, crossings
-from tests.draw.gallery import VALVES, plan
 
 
 def test_a_line_begins_at_the_edge_of_a_room_but_not_at_a_corner() -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from tests.draw.gallery import VALVES, plan
 
 from oilway.draw.cutaway_place import Box
 from oilway.draw.cutaway_tags import crosses, dial_box, in_two, leader, meet, wanted_tags
-from tests.draw.gallery import VALVES, plan
 
 
 @pytest.mark.parametrize("name", VALVES)

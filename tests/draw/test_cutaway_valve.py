@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tests.draw.gallery import valve
+
 import oilway
 from oilway.draw.cutaway_valve import shown
-from tests.draw.gallery import valve
 
 HOIST = Path(__file__).parents[2] / "examples" / "tipping_hoist.yaml"
 
