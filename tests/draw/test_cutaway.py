@@ -43,6 +43,8 @@ def test_every_part_of_the_valve_can_be_touched_and_nothing_of_the_stand(name: s
     wanted = {n for n, p in machine(name).parts.items() if n.split(".")[0] in own and p.kind != "tank"}
     assert wanted <= touched
     assert touched <= wanted | set(valve(name).chambers.values())
+    stops = [e.get("data-part") for e in picture(name).root.iter() if e.get("tabindex")]
+    assert sorted(stops) == sorted(map(str, touched))  # once with the keyboard
 
 
 @pytest.mark.parametrize("name", VALVES)

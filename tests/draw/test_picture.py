@@ -36,10 +36,15 @@ def test_whatever_a_name_holds_it_comes_back_as_text(name: str) -> None:
     assert [e.get("data-part") for e in back.iter() if e.get("data-part")] == [name]
 
 
-def test_what_answers_to_touch_answers_to_the_keyboard_too() -> None:
-    element = Picture("t", 1, 1).touchable(ET.Element("g"), "part", "part of the pump")
-    assert (element.get("tabindex"), element.get("role")) == ("0", "button")
-    assert element.get("aria-label") == "part of the pump"
+def test_what_answers_to_touch_answers_to_the_keyboard_once() -> None:
+    picture = Picture("t", 1, 1)
+    first, again = (picture.touchable(ET.Element("g"), "part", "part of the pump") for _ in range(2))
+    assert (first.get("tabindex"), first.get("role")) == ("0", "button")
+    assert first.get("aria-label") == "part of the pump"
+    assert again.get("tabindex") is None
+    for element in (first, again):
+        assert element.get("data-part") == "part"
+        assert [e.text for e in element if local(e) == "title"] == ["part of the pump"]
 
 
 def test_an_element_keeps_one_id_however_often_it_is_bound_and_keys_keep_pictures_apart() -> None:
