@@ -1,80 +1,121 @@
-"""A state as a row: the same columns at every point, and in them the numbers of the state."""
+"""A state as a row: the same columns at every point, each the number of the state it is named after."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import pytest
 
 import oilway
 from oilway.model.catalogue import shipped_valves
+from oilway.quantity import KINDS
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
-from oilway.study.explain import words
+from oilway.study.explain import default_points, words
 from oilway.study.frame import channels, frame
-from oilway.study.story import examples
 
-HOIST = str(examples() / "tipping_hoist.yaml")
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
 
 def row(state: State) -> dict[str, float]:
-    """The values of a frame by channel."""
     return dict(zip((c.name for c in channels(state)), frame(state).values, strict=True))
 
 
-@pytest.fixture(scope="module")
-def relieving() -> State:
-    """The hoist with a load that the relief cannot lift."""
-    machine = oilway.load(HOIST)
-    return solve_point(machine, machine.point_from({"load pressure": "2600 psi"}))
+@pytest.mark.parametrize("name", shipped_valves())
+def test_the_columns_are_the_same_at_every_point_and_none_twice(name: str) -> None:
+    machine = oilway.load(name)
+    found = [channels(solve_point(machine, point)) for point in default_points(machine)]
+    assert all(columns == found[0] for columns in found)
+    names = [c.name for c in found[0]]
+    assert len(names) == len(set(names))
+    assert {c.kind for c in found[0]} <= set(KINDS)
 
 
-@pytest.mark.parametrize("file", [HOIST, *shipped_valves()])
-def test_the_columns_are_the_same_at_every_point_and_each_stands_once(file: str) -> None:
-    machine = oilway.load(file)
-    points = [{}, *machine.points.values()]
-    columns = [channels(solve_point(machine, point)) for point in points]
-    assert all(c == columns[0] for c in columns)
-    assert len({c.name for c in columns[0]}) == len(columns[0])
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_every_example_has_a_row_of_numbers(path: Path) -> None:
+    state = solve_point(oilway.load(path))
+    values = row(state)
+    assert all(isinstance(v, float) for v in values.values())
+    assert {f"pressure:{c}": p for c, p in state.pressures.items()}.items() <= values.items()
+    assert frame(state).words == {m.name: words(state, m) for m in state.machine.mounted}
 
 
-def test_pressures_lifts_and_words_are_those_of_the_state(relieving: State) -> None:
-    shown, said = row(relieving), frame(relieving)
-    for chamber, pressure in relieving.pressures.items():
-        assert shown[f"pressure:{chamber}"] == pressure
-    for part, status in relieving.statuses.items():
-        assert shown[f"lift:{part}"] == status.lift
-        assert shown[f"share:{part}"] == pytest.approx(status.lift / status.travel)
-        assert said.statuses[part] == status.word
-    assert said.words == {m.name: words(relieving, m) for m in relieving.machine.mounted}
-    assert said.findings == [(f.part, str(f)) for f in relieving.findings]
+def test_lift_share_and_status_tell_one_story() -> None:
+    machine = oilway.load("direct relief")
+    for point in default_points(machine):
+        state = solve_point(machine, point)
+        values, status = row(state), state.statuses["poppet"]
+        assert values["lift:poppet"] == status.lift
+        assert values["share:poppet"] == pytest.approx(status.lift / 3e-3)  # its travel in the file
+        assert frame(state).statuses["poppet"] == status.word
 
 
-def test_flows_are_volume_at_no_pressure_and_what_goes_in_comes_out(relieving: State) -> None:
-    shown = row(relieving)
-    orifice = "main relief.main orifice"
-    assert shown[f"flow:{orifice}"] == pytest.approx(
-        relieving.flow_through(orifice) / relieving.parameter("oil.rho0")
-    )
-    ports = [shown[f"flow:main relief@{port}"] for port in ("P", "T")]
-    assert ports[0] > 1e-4
-    assert sum(ports) == pytest.approx(0, abs=1e-9)
+def test_flow_counts_from_the_first_port_at_no_pressure() -> None:
+    state = solve_point(oilway.load("pilot relief"))
+    values = row(state)
+    for part in ("main seat", "main orifice", "pilot seat"):
+        assert values[f"flow:{part}"] == pytest.approx(state.flow_through(part) / state.parameter("oil.rho0"))
+        assert values[f"flow:{part}"] > 0
+    # In series: what the orifice lets in leaves over the pilot's seat, counted at 0 psi to the last digit.
+    assert values["flow:main orifice"] == pytest.approx(values["flow:pilot seat"], rel=1e-9)
 
 
-def test_a_ledger_in_the_row_closes_and_its_lines_say_what_they_are(relieving: State) -> None:
-    shown, columns = row(relieving), {c.name: c for c in channels(relieving)}
-    for part, entries in relieving.forces.items():
-        lines = [f"force:{part}#{i}" for i in range(len(entries))]
-        assert sum(shown[line] for line in lines) == pytest.approx(0, abs=1e-3)
-        assert [(columns[n].label, columns[n].law) for n in lines] == [(e.label, e.law) for e in entries]
-    into = [v for name, v in shown.items() if name.startswith("into:pump line#")]
-    assert sum(into) == pytest.approx(0, abs=1e-9)
+def test_a_part_with_three_ports_has_a_flow_for_each() -> None:
+    text = """
+format: 1
+machine: shuttle
+parts:
+  left: {kind: tank, pressure: 900 psi}
+  right: {kind: tank, pressure: 300 psi}
+  middle: {kind: chamber, volume: 1 L}
+  drain: {kind: tank, pressure: 0 psi}
+  shuttle: {kind: shuttle, first: left, second: right, to: middle}
+  orifice: {kind: orifice, from: middle, to: drain, diameter: 1 mm}
+"""
+    values = row(solve_point(oilway.loads(text)))
+    assert values["flow:shuttle"] == values["flow:shuttle@first"] > 0
+    assert values["flow:shuttle@second"] == 0
+    assert values["flow:shuttle@to"] == pytest.approx(-values["flow:shuttle@first"])
+    assert "flow:orifice@from" not in values
+    assert values["size:orifice"] == 1e-3
 
 
-def test_a_spring_is_compressed_by_its_turns_and_by_the_lift() -> None:
-    valve = oilway.load("direct relief")
-    spring, on = "main spring", str(valve.parts["main spring"].values["on"])
-    state = solve_point(valve)
-    pitch, compression = (float(valve.parts[spring].values[k] or 0.0) for k in ("pitch", "compression"))
-    turns, lift = state.parameter(f"{spring}.turns"), state.statuses[on].lift
+def test_a_spring_is_compressed_by_preload_turns_and_lift() -> None:
+    """The adjuster: 0.75 mm a turn in the file; the poppet's lift goes into the same spring."""
+    machine = oilway.load("direct relief")
+    state = solve_point(machine)
+    values = row(state)
+    turns, lift = values["turns:main spring"], values["lift:poppet"]
     assert lift > 0
-    assert row(state)[f"compression:{spring}"] == pytest.approx(compression + pitch * turns + lift)
-    assert row(state)[f"turns:{spring}"] == turns
+    assert values["compression:main spring"] == pytest.approx(0.75e-3 * turns + lift)
+    rate = state.parameter("main spring.rate")
+    force = -sum(e.value for e in state.forces["poppet"] if e.part == "main spring")
+    assert rate * values["compression:main spring"] == pytest.approx(force)
+
+
+def test_a_spring_that_pushes_open_is_let_go_by_the_lift() -> None:
+    state = solve_point(oilway.load("reducing"))
+    values = row(state)
+    rest = 3.5e-3 + 1e-3 * values["turns:main spring"]
+    assert values["compression:main spring"] == pytest.approx(rest - values["lift:spool"])
+
+
+def test_a_ledger_is_there_line_by_line_and_closes() -> None:
+    state = solve_point(oilway.load("pilot relief"))
+    values = row(state)
+    lines = [v for n, v in values.items() if n.startswith("force:main part#")]
+    assert len(lines) == len(state.forces["main part"])
+    assert abs(sum(lines)) < 1e-6 * max(map(abs, lines))
+    labels = {c.name: (c.label, c.law) for c in channels(state)}
+    first = state.forces["main part"][0]
+    assert labels["force:main part#0"] == (first.label, first.law)
+    into = sum(v for n, v in values.items() if n.startswith("into:back chamber#"))
+    assert abs(into) < 1e-9
+
+
+def test_a_change_of_the_point_shows_in_the_row() -> None:
+    machine = oilway.load("pilot relief")
+    wide = solve_point(machine, {"main orifice.diameter": 0.9e-3})
+    assert row(wide)["size:main orifice"] == 0.9e-3
+    assert row(solve_point(machine))["size:main orifice"] == pytest.approx(0.6e-3)
+    assert frame(wide).point["main orifice.diameter"] == 0.9e-3

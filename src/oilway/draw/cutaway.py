@@ -79,7 +79,8 @@ class _Drawer:
             if standing.scale > 1.05 * min(scales):
                 said = f"drawn at {standing.scale / min(scales):.2g} times the scale of the widest part, "
             times = self.gain(standing) / standing.scale
-            out.append(f"{name}: {said}its lift at {times:.2g} times the scale of its diameter")
+            way = "stroke" if standing.column.part.kind == "lever" else "lift"
+            out.append(f"{name}: {said}its {way} at {times:.2g} times the scale of its diameter")
         return out
 
     def _body(self, title: str) -> None:
@@ -121,7 +122,6 @@ class _Drawer:
         oil = self.picture.add(None, "g", class_="oil")
         self.picture.bind(oil, "fill", f"pressure:{real}")
         self.picture.touchable(oil, real, self._chamber_name(chamber))
-        self.picture.add(oil, "title").text = self._chamber_name(chamber)
         self._rects(oil, rects)
         print_ = self.picture.add(None, "g", class_="hatch", pointer_events="none", fill="none")
         self.picture.bind(print_, "hatch", f"pressure:{real}")

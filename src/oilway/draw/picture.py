@@ -57,6 +57,7 @@ class Picture:
         self.bindings: list[Binding] = []
         self.notes: list[str] = []  # what a reader has to know of it, such as what is not to scale
         self._ids = 0
+        self._touchable: set[str] = set()
         self.root = ET.Element(
             "svg",
             {
@@ -86,11 +87,19 @@ class Picture:
         return element
 
     def touchable(self, element: ET.Element, part: str, words: str = "") -> ET.Element:
-        """Make an element answer to touch and keyboard for a part of the machine."""
+        """Make an element answer to touch for a part of the machine, with its name as title.
+
+        The first element of a part answers to the keyboard too; one stop for each part is enough.
+        """
         element.set("data-part", part)
-        element.set("tabindex", "0")
-        element.set("role", "button")
-        element.set("aria-label", words or part)
+        title = ET.Element("title")
+        title.text = words or part
+        element.insert(0, title)
+        if part not in self._touchable:
+            self._touchable.add(part)
+            element.set("tabindex", "0")
+            element.set("role", "button")
+            element.set("aria-label", words or part)
         return element
 
     def bind(self, element: ET.Element, what: str, channel: str, /, **options: float | str) -> None:
