@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient|scaling]``: measure and print; 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient|scaling|page]``: measure and print; 1: a target is missed."""
 
 from __future__ import annotations
 
@@ -37,12 +37,19 @@ def _scaling() -> bool:
     return scaling.run()
 
 
+def _page() -> bool:
+    from benchmarks import page
+
+    return page.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
     "cold": _cold,
     "transient": _transient,
     "scaling": _scaling,
+    "page": _page,
 }
 
 

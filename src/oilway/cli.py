@@ -8,18 +8,15 @@ from __future__ import annotations
 import json
 import shutil
 import sys
-from collections.abc import Iterable
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
-from oilway.errors import OilwayError, Place, did_you_mean
+from oilway import cli_page
+from oilway.cli_options import Change, File, Json, Output, Units, UnitsOption, pairs, point_at
+from oilway.errors import OilwayError, did_you_mean
 from oilway.files import write_whole
-
-if TYPE_CHECKING:
-    from oilway.model.machine import Machine
 
 app = typer.Typer(
     add_completion=False,
@@ -28,31 +25,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Hydraulic pressure controls computed from their chambers, passages, springs and oil.",
 )
-
-
-class Units(StrEnum):
-    """Units of the answer."""
-
-    shop = "shop"
-    metric = "metric"
-
-
-File = Annotated[
-    str, typer.Argument(help="A machine file, a valve file, or the name of a shipped valve.", metavar="FILE")
-]
-Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
-UnitsOption = Annotated[Units, typer.Option(help="Units of the answer: psi and gpm, or bar and L/min.")]
-Output = Annotated[
-    Path | None, typer.Option("-o", "--output", help="Write the answer to this file.", metavar="PATH")
-]
-Change = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--change",
-        help="Replace a text of the file before it is read, 'part.key=text', also inside valves; may be repeated.",
-        metavar="PART.KEY=TEXT",
-    ),
-]
 
 
 @app.command()
@@ -69,7 +41,7 @@ def check(file: File, change: Change = None, as_json: Json = False, output: Outp
     from oilway.study.export import checked_data
     from oilway.text import print_checked
 
-    checked = check_machine(load(file, _pairs(change, "--change")))
+    checked = check_machine(load(file, pairs(change, "--change")))
     if as_json:
         _write_json(checked_data(checked), output)
     else:
@@ -120,9 +92,9 @@ def explain(
     from oilway.study.margin import margins
     from oilway.text import print_explained
 
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     check_machine(machine, stages=False)
-    points = [_point(machine, text) for text in at or []]
+    points = [point_at(machine, text) for text in at or []]
     explained = explain_points(machine, points)
     found = [(item.state, margins(item.state)) for item in explained] if margin else []
     if as_json:
@@ -183,10 +155,10 @@ def curve(
 
     if output is not None and output.suffix.lower() != ".csv":
         check_ending(output)
-    machines = [load(file, _pairs(change, "--change")) for file in files]
+    machines = [load(file, pairs(change, "--change")) for file in files]
     full, cracked = _quantity(flow, "flow"), _quantity(cracked_at, "flow")
     curves = [
-        take_curve(m, flow=full, cracked_flow=cracked, point=_point(m, at) if at else None) for m in machines
+        take_curve(m, flow=full, cracked_flow=cracked, point=point_at(m, at) if at else None) for m in machines
     ]
     if output is not None and output.suffix.lower() == ".csv":
         write_whole(output, curve_table(curves, units.value))
@@ -258,9 +230,9 @@ def run(
 
     if output is not None:
         check_ending(output)
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     changes, seconds = [read_change(machine, text) for text in do or []], _quantity(duration, "time") or 0.0
-    point = _point(machine, at) if at else None
+    point = point_at(machine, at) if at else None
     with shown_progress(seconds) as progress:
         done = run_machine(
             machine,
@@ -301,19 +273,10 @@ def demo(
     tell(_console(None), folder, _called())
 
 
+cli_page.add_to(app)
+
+
 # -- helpers -----------------------------------------------------------------------------------------------
-def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
-    """'word=value' texts of an option as a mapping."""
-    from oilway.model.machine import word_pairs
-
-    return word_pairs(texts or [], Place(option))
-
-
-def _point(machine: Machine, at: str) -> dict[str, float]:
-    """The operating point that --at says."""
-    return machine.point_from(_pairs(at.split(","), "--at"))
-
-
 def _called() -> str:
     """How this program is called from here: its bare name where the shell finds it, else its path."""
     program = Path(sys.argv[0])
