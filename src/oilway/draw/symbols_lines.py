@@ -83,6 +83,14 @@ def _filter(pen: Pen, down: bool) -> None:
     check_sign(pen, AXIS - 32, 40, down=down)
 
 
+def _cooler(pen: Pen, down: bool) -> None:
+    """The diamond, with heat leaving it on both sides."""
+    pen.line((AXIS, 0), (AXIS, TALL))
+    pen.path(f"M{AXIS} 14L{AXIS + 26} 40L{AXIS} 66L{AXIS - 26} 40Z", fill=PAPER)
+    for side in (-1, 1):
+        pen.arrow((AXIS + 4 * side, 40), (AXIS + 24 * side, 40), 11)
+
+
 def _flow_control(pen: Pen, down: bool) -> None:
     """A restrictor in its box: adjustable, and compensated by pressure (the small arrow along the line)."""
     pen.box(AXIS - 30, 10, 60, 60)
@@ -115,6 +123,7 @@ WITHIN: dict[str, Callable[[Pen, bool], None]] = {
     "line": _line,
     "hose": _hose,
     "filter": _filter,
+    "cooler": _cooler,
     "flow control": _flow_control,
     "flow meter": _meter,
     "test load": _test_load,

@@ -148,6 +148,9 @@ def _barrel(pen: Pen, part: Part, gain: float) -> None:
     rod = moving.box(44, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(rod, "fill", f"pressure:{part.nodes['rod']}")
     moving.box(30, 38, 16, 62, fill="#8a8a8a")
+    for end, x in (("cap", 22), ("rod", 46)):
+        if part.values[f"{end} cushion length"]:  # the plunger that shuts the way out near the end of the stroke
+            moving.box(x, 57, 8, 24, fill="#8a8a8a")
     pen.box(4, 38, BARREL + 12, 62, fill="none")
 
 
