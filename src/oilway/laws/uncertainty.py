@@ -43,7 +43,8 @@ def zoned_limit(middle: Value, ends: Value, low: Value, span: Value, reading: Va
 def rectangular(limit: Value) -> Value:
     """Standard uncertainty of an error anywhere inside ± ``limit``: u = a / sqrt(3).
 
-    Source, from memory: GUM 4.3.7, example 1: the expansion coefficient of copper is known within 0.40 of its unit.
+    Source, from memory: GUM 4.3.7, example 1: the expansion coefficient of copper is known
+    within 0.40 of its unit.
 
     >>> round(float(rectangular(0.40)), 2)
     0.23
@@ -52,7 +53,9 @@ def rectangular(limit: Value) -> Value:
 
 
 def combined(doubts: Sequence[float]) -> float:
-    """Combined standard uncertainty of independent ones, each already as large as its effect: root of sum of squares.
+    """Combined standard uncertainty of independent ones: the root of the sum of squares.
+
+    Each is already as large as its effect on the figure.
 
     Source, from memory: GUM 5.1.2; its example H.1, a gauge block, in nm:
 
@@ -76,11 +79,11 @@ def mean_scatter(values: Sequence[float]) -> float:
 def expanded(limits: Sequence[float], scatters: Sequence[float]) -> float:
     """Expanded uncertainty U of limits of error and standard uncertainties of scatter, in one unit.
 
-    U = k u with k = 2 (GUM 6.2.1), save that the largest limit of error counts whole and no more, since nothing lies
-    outside it: U^2 = a^2 + (k u)^2, a the largest limit, u all the rest combined. Common practice where one limit of
-    error dominates; at worst (two equal limits) it covers 94 %, not 95 %.
+    U = k u with k = 2 (GUM 6.2.1), save that the largest limit of error counts whole and no more, since nothing
+    lies outside it: U^2 = a^2 + (k u)^2, a the largest limit, u all the rest combined. Common practice where one
+    limit of error dominates; at worst (two equal limits) it covers 94 %, not 95 %.
 
-    So one gauge alone counts with its class: class 1.6 on 5000 psi, in psi; then two such gauges; then scatter alone:
+    So one gauge alone counts with its class. Class 1.6 on 5000 psi, in psi; two such gauges; scatter alone:
 
     >>> [round(expanded(*doubts), 1) for doubts in (([80.0], []), ([80.0, 80.0], []), ([], [5.0]))]
     [80.0, 122.2, 10.0]

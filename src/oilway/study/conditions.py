@@ -9,7 +9,6 @@ from enum import StrEnum
 import numpy as np
 
 from oilway import quantity
-from oilway.quantity import show
 from oilway.study.figure import Verdict, decide
 from oilway.study.instruments import Instrument
 from oilway.study.proof_relief import Sweeps
@@ -68,7 +67,7 @@ def _all(readings: Readings, section: Section, table: Table | None) -> Iterator[
         sweeps = Sweeps(table, form.swept)
         yield _reached(readings, sweeps)
         yield _points(sweeps, form.both_ways)
-        yield _steady(section, table, sweeps)
+        yield _steady(readings, section, table, sweeps)
         if form.name == "reducing":
             yield _supply(readings, table)
     if form.name == "cylinder bypass":
@@ -97,7 +96,7 @@ def _window(
         read = [quantity.parse(section.conditions[key], kind)]
     else:
         return Condition(key, State.unknown, f"not read; {limit.text} wanted", f"read it: '{key}'")
-    said = " to ".join(dict.fromkeys(show(value, kind) for value in read)) + f"; {limit.text} wanted"
+    said = " to ".join(dict.fromkeys(readings.show(value, kind) for value in read)) + f"; {limit.text} wanted"
     instrument = readings.instruments.get(column)
     found = {_STATES[decide(v, _doubt(instrument, v), limit.low, limit.high)] for v in read}
     for state in (State.not_met, State.unknown):
@@ -116,7 +115,7 @@ def _reached(readings: Readings, sweeps: Sweeps) -> Condition:
     key = {"pump flow": "rated pressure", "counterbalance": "opening flow"}.get(readings.form.name, "rated flow")
     kind = readings.form.given[key].kind
     wanted, found = readings.given[key], sweeps.furthest
-    said = f"{show(found, kind)} reached of {show(wanted, kind)}"
+    said = f"{readings.show(found, kind)} reached of {readings.show(wanted, kind)}"
     state = State.met if found >= FULL * wanted and any(b.rising for b in sweeps.found) else State.not_met
     remedy = (
         "bring the pump to its rated speed and all its oil over the valve" if key == "rated flow" else "go on up"
@@ -138,25 +137,24 @@ def _points(sweeps: Sweeps, both_ways: bool) -> Condition:
     )
 
 
-def _steady(section: Section, table: Table, sweeps: Sweeps) -> Condition:
+def _steady(readings: Readings, section: Section, table: Table, sweeps: Sweeps) -> Condition:
     """Typed readings have stood; a logger's sweep was slow."""
     if "t" in table.columns and len(table) >= LOGGED_ROWS:
         times = [_sweep_time(sweeps, k, table) for k in range(len(sweeps.found))]
         quickest = min(times, default=0.0)
         state = State.met if quickest >= SWEEP_TIME else State.not_met
-        said = (
-            f"quickest sweep {show(quickest, 'time', digits=1)}; {SWEEP_TIME:g} s or more wanted (common practice)"
-        )
+        quick = readings.show(quickest, "time", 1)
+        said = f"quickest sweep {quick}; {SWEEP_TIME:g} s or more wanted (common practice)"
         return Condition("settled", state, said, "sweep more slowly: gauge and valve lag behind")
     entered = section.conditions.get("least settling time")
     least = quantity.parse(entered, "time") if entered else WAITED
-    wanted = f"{show(least, 'time', digits=0)} or more wanted" + ("" if entered else " (common practice)")
+    wanted = f"{readings.show(least, 'time', 0)} or more wanted" + ("" if entered else " (common practice)")
     if "settling time" not in section.conditions:
         return Condition("settled", State.unknown, f"not stated; {wanted}", "say how long each reading stood")
     waited = quantity.parse(section.conditions["settling time"], "time")
     state = State.met if waited >= least else State.not_met
     return Condition(
-        "settled", state, f"{show(waited, 'time', digits=0)}; {wanted}", "wait longer at each reading"
+        "settled", state, f"{readings.show(waited, 'time', 0)}; {wanted}", "wait longer at each reading"
     )
 
 
@@ -171,7 +169,8 @@ def _sweep_time(sweeps: Sweeps, k: int, table: Table) -> float:
 def _supply(readings: Readings, table: Table) -> Condition:
     least = readings.given["least supply over outlet"]
     found = float((table.columns["P"] - table.columns["R"]).min())
-    said = f"inlet over outlet {show(found, 'pressure')} at the least; {show(least, 'pressure')} wanted"
+    over, wanted = (readings.show(value, "pressure") for value in (found, least))
+    said = f"inlet over outlet {over} at the least; {wanted} wanted"
     state = State.met if found >= least else State.not_met
     return Condition(
         "supply above outlet", state, said, "raise the supply: an open reducing valve reduces nothing"
@@ -182,7 +181,8 @@ def _test_pressure(readings: Readings, section: Section) -> Condition:
     wanted = readings.given["test pressure"]
     found = float(np.mean(section.values["pressure"]))
     state = State.met if abs(found - wanted) <= NEAR_TEST_PRESSURE * wanted else State.not_met
-    said = f"{show(found, 'pressure')}; {show(wanted, 'pressure')} within {NEAR_TEST_PRESSURE:.0%} wanted"
+    held, asked = (readings.show(value, "pressure") for value in (found, wanted))
+    said = f"{held}; {asked} within {NEAR_TEST_PRESSURE:.0%} wanted"
     return Condition("test pressure", state, said, "hold the pressure while the oil is caught")
 
 

@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from oilway.laws.uncertainty import expanded, mean_scatter
 from oilway.study.instruments import Instrument
-from oilway.study.readings import Limit
+from oilway.study.readings import Limit, Readings
 from oilway.study.sweep import Point
 
 
@@ -67,7 +67,8 @@ class Judged:
 def decide(value: float, doubt: float, low: float | None, high: float | None) -> Verdict:
     """Accept only if value ± doubt lies inside, reject only if it lies wholly outside, else not proven.
 
-    Guarded acceptance and guarded rejection; source, from memory: JCGM 106:2012, section 8.3. Limits ± 50, doubt 80:
+    Guarded acceptance and guarded rejection; source, from memory: JCGM 106:2012, section 8.3.
+    Limits ± 50, doubt 80:
 
     >>> [decide(v, 80.0, -50.0, 50.0).value for v in (0.0, 130.0, 131.0)]
     ['not proven', 'not proven', 'reject']
@@ -87,8 +88,9 @@ def decide(value: float, doubt: float, low: float | None, high: float | None) ->
 class Bench:
     """The instruments of one sheet, as the doubts they put on a figure."""
 
-    def __init__(self, instruments: Mapping[str, Instrument]) -> None:
-        self.instruments = instruments
+    def __init__(self, readings: Readings) -> None:
+        self.instruments: Mapping[str, Instrument] = readings.instruments
+        self.show = readings.show
 
     def reading(self, figure: Figure, column: str, value: float, factor: float = 1.0) -> None:
         """Count the limit of error of one reading, which moves the figure by ``factor``."""
@@ -136,7 +138,7 @@ class Bench:
 
 
 def scatter_of(points: Sequence[Point]) -> float:
-    """Standard uncertainty of the mean of points: from their own spread, or from the fit where there is but one."""
+    """Standard uncertainty of the mean of points: from their own spread, or of one from its fit."""
     if len(points) > 1:
         return mean_scatter([point.value for point in points])
     return points[0].scatter

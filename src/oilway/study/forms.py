@@ -1,4 +1,4 @@
-"""Kinds of test as data: what each reads, which figures come out, when they count, and the cautions of its steps."""
+"""Kinds of test as data: what each reads, which figures come out, when they count, and its cautions."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ HEADER = (
 )
 HOT = "Hot oil: gloves and face shield; let no line be opened before it has cooled and is bled."
 INJECTION = (
-    "Injection: look for a leak with a piece of card, never with a hand. A prick by oil: to hospital at once, small as "
-    "it looks."
+    "Injection: look for a leak with a piece of card, never with a hand. A prick by oil: to hospital at once, "
+    "small as it looks."
 )
 RATED = "Gauge, hose and fittings rated above the setting; hoses tied down; nobody in line with them."
 NEVER_HEAD = "Never dead-head the tester between pump and relief: open its load valve before the engine starts."
@@ -94,7 +94,7 @@ _ALL = (
         (
             RATED,
             NEVER_HEAD,
-            "Raise the load slowly to the first reading and watch P: a relief stuck shut does not stop at its setting.",
+            "Raise the load slowly and watch P: a relief stuck shut does not stop at its setting.",
             HOT,
             INJECTION,
             RESTORE,
@@ -149,8 +149,8 @@ _ALL = (
         },
         (
             RATED,
-            "A blocked drain can hold inlet pressure: shut down, bleed, fit a gauge rated for inlet pressure; never "
-            "open it into a bucket.",
+            "A blocked drain can hold inlet pressure: shut down, bleed, fit a gauge rated for inlet pressure; "
+            "never open it into a bucket.",
             HOT,
             INJECTION,
             RESTORE,
@@ -177,8 +177,8 @@ _ALL = (
             "reseating share": "ratio",
         },
         (
-            "Suspended load: mechanically supported before the valve is loosened. Set on the bench, unless the maker's "
-            "manual says otherwise.",
+            "Suspended load: mechanically supported before the valve is loosened. Set on the bench, unless the "
+            "maker's manual says otherwise.",
             "On some valves screwing in lowers the setting: know the direction before the first turn.",
             RATED,
             INJECTION,
@@ -227,8 +227,8 @@ _ALL = (
         "Cylinder: oil past the piston at the end of its stroke",
         {"bypass flow": "flow"},
         (
-            "Boom or load mechanically restrained, cylinder at the end of its stroke, engine off and pressure bled "
-            "before the rod port is opened.",
+            "Boom or load mechanically restrained, cylinder at the end of its stroke, engine off and pressure "
+            "bled before the rod port is opened.",
             INJECTION,
             "Collect hot oil in a closed container, not in an open bucket.",
             "A fully supported load makes no pressure and proves nothing: the pressure comes from the pump.",

@@ -1,4 +1,4 @@
-"""Instruments of a test: range and class as entered, and the limit of error at a reading that follows from them."""
+"""Instruments of a test: range and class as entered, and the limit of error that follows at a reading."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ from oilway.model.tree import Block, Problems, check_keys, text_of
 
 # Grades by zone, share of span (middle half, ends). Source, from memory: ASME B40.100.
 GRADES = {"A": (0.01, 0.02), "B": (0.02, 0.03), "1A": (0.01, 0.01), "2A": (0.005, 0.005), "3A": (0.0025, 0.0025)}
-# Permissible systematic error of measurement classes A, B, C: share of the reading (pressure above 2 bar gauge, and
-# flow), and kelvin. Source, from memory: ISO 6403 / 4411 / 9110 class table; enter a class where the standard differs.
+# Permissible systematic error of measurement classes A, B, C: share of the reading (pressure above 2 bar gauge,
+# and flow), and kelvin. Source, from memory: the class table of ISO 6403, 4411 and 9110; where the standard of a
+# test says otherwise, its class is typed as '+-' or as a share.
 MEASUREMENT = {"A": (0.005, 0.5), "B": (0.015, 1.0), "C": (0.025, 2.0)}
 CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5)  # % of span, preferred. Source, from memory: EN 837-1
 KEYS = ("id", "range", "class", "reads to", "hysteresis", "calibrated", "at")
@@ -26,7 +27,7 @@ WORDS = "write '1.6 % of span', '0.5 % of reading', '+-2 K', 'grade A' or 'measu
 
 @dataclass(frozen=True)
 class Accuracy:
-    """A class as entered: ``form`` is span, reading, fixed or zones; ``sizes`` are its shares, or SI when fixed."""
+    """A class as entered: ``form`` is span, reading, fixed or zones; ``sizes`` its shares, SI when fixed."""
 
     text: str
     form: str
@@ -37,20 +38,22 @@ class Accuracy:
 class Instrument:
     """One instrument: range (SI), class, and what it is called.
 
-    ``reads_to`` is the smallest step read, ``hysteresis`` rising against falling; both limits in SI.
+    ``written`` is the range as entered; ``reads_to`` the smallest step read, ``hysteresis`` the most that it reads
+    apart rising and falling, both in SI.
     """
 
     column: str
     kind: str
     low: float
     high: float
+    written: str
     accuracy: Accuracy
     reads_to: float
     hysteresis: float
     ident: str = ""
     calibrated: str = ""
     at: str = ""
-    assumed: tuple[str, ...] = ()
+    assumed: str = ""
 
     @property
     def span(self) -> float:
@@ -82,10 +85,10 @@ class Instrument:
         slack = 1e-9 * self.span
         return self.low - slack <= reading <= self.high + slack
 
-    def words(self, units: quantity.Units = "shop") -> str:
-        """Range and class in a line."""
-        low, high = (quantity.show(value, self.kind, units) for value in (self.low, self.high))
-        return f"{low} to {high}, {self.accuracy.text}"
+    @property
+    def words(self) -> str:
+        """Range and class as entered."""
+        return f"{self.written}, {self.accuracy.text}"
 
 
 def read_accuracy(text: str, kind: str) -> Accuracy:
@@ -153,9 +156,10 @@ def read_instrument(column: str, kind: str, block: Block, problems: Problems) ->
     accuracy = taken("class", lambda text: read_accuracy(text, kind))
     if span is None or accuracy is None:
         return None
-    bare = Instrument(column, kind, *span, accuracy, 0.0, 0.0)
+    written = text_of(block, "range", problems, owner)
+    bare = Instrument(column, kind, *span, written, accuracy, 0.0, 0.0)
     limit = bare.limit((bare.low + bare.high) / 2)
-    steps, assumed = [], []
+    steps, missing = [], []
     for key, share, why in (
         ("reads to", 0.5, "half its limit of error"),
         ("hysteresis", 1.0, "its limit of error"),
@@ -164,11 +168,13 @@ def read_instrument(column: str, kind: str, block: Block, problems: Problems) ->
             steps.append(taken(key, lambda text: abs(difference(text, kind))) or 0.0)
         else:
             steps.append(share * limit)
-            assumed.append(f"{key} not entered, taken as {why}")
-    words = [text_of(block, key, problems, owner, "") for key in ("id", "calibrated", "at")]
+            missing.append(f"'{key}' not entered, taken as {why}")
+    ident, calibrated, at = (text_of(block, key, problems, owner, "") for key in ("id", "calibrated", "at"))
     if len(problems.found) > before or not math.isfinite(limit):
         return None
-    return Instrument(column, kind, *span, accuracy, steps[0], steps[1], *words, tuple(assumed))
+    return Instrument(
+        column, kind, *span, written, accuracy, steps[0], steps[1], ident, calibrated, at, "; ".join(missing)
+    )
 
 
 def noted(where: Place, text: str, read: Callable[[str], T], problems: Problems, owner: str) -> T | None:

@@ -7,11 +7,10 @@ readings, or an instrument that is not entered leaves a figure not proven whatev
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-import oilway.study.remedy as remedy
-from oilway import quantity
-from oilway.quantity import show
+from oilway.quantity import Units
+from oilway.study import remedy
 from oilway.study.conditions import Condition, State, conditions_of
 from oilway.study.figure import Figure, Judged, Verdict, decide
 from oilway.study.proof_forms import FIGURES
@@ -23,9 +22,9 @@ from oilway.study.suspect import Flag, sift
 from oilway.study.sweep import read_at
 
 CONVENTION = (
-    "U: the largest limit of error whole; the others as rectangular (GUM 4.3.7) combined with the scatter (GUM 4.2.3, "
-    "5.1.2) times k = 2 (GUM 6.2.1); root of the sum of squares of the two. Accepted only with all of U inside the "
-    "limits, rejected only with all of U outside."
+    "U: the largest limit of error whole; the others as rectangular (GUM 4.3.7) combined with the scatter (GUM "
+    "4.2.3, 5.1.2) times k = 2 (GUM 6.2.1); root of the sum of squares of the two. Accepted only with all of U "
+    "inside the limits, rejected only with all of U outside."
 )
 
 
@@ -63,8 +62,9 @@ class Proof:
         return Verdict.accept if verdicts == {Verdict.accept} else Verdict.not_proven
 
 
-def prove(readings: Readings) -> Proof:
-    """Figures, conditions and verdict of a readings file."""
+def prove(readings: Readings, units: Units = "shop") -> Proof:
+    """Figures, conditions and verdict of a readings file; ``units`` are those of its sentences."""
+    readings = replace(readings, units=units)
     found = [_found(readings, section) for section in readings.sections]
     last = found[-1]
     conditions = conditions_of(readings, last.section, last.table)
@@ -74,7 +74,9 @@ def prove(readings: Readings) -> Proof:
 
 
 def _found(readings: Readings, section: Section) -> Found:
-    table, flags, figures = section.table, [], []
+    table = section.table
+    flags: list[Flag] = []
+    figures: list[Figure] = []
     if table is not None:
         table, flags = sift(table, readings.instruments)
     if not readings.form.columns or (table is not None and len(table) > 1):
@@ -104,7 +106,7 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
         return Judged(limit.figure, limit, None, Verdict.not_proven, reason, found)
     doubt = figure.uncertainty
     plain = decide(figure.value, doubt, limit.low, limit.high)
-    said = f"{show(figure.value, figure.kind)} ± {show(doubt, figure.kind)} against {limit.text}"
+    said = f"{readings.show(figure.value, figure.kind)} ± {readings.show(doubt, figure.kind)} against {limit.text}"
     if figure.missing:
         return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: doubt not known", figure.missing)
     if against:
@@ -122,7 +124,7 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
 def _after_reject(readings: Readings, limit: Limit) -> list[str]:
     if readings.form.name == "relief" and limit.figure in ("full-flow pressure", "corrected setting"):
         return [
-            "set it again at rated speed, warm, with full flow over it, finishing on rising pressure; prove it anew"
+            "set it again at rated speed, warm, with full flow over it, finishing on rising pressure; prove anew"
         ]
     return []
 
@@ -132,7 +134,7 @@ def _why_not_read(limit: Limit, last: Found, readings: Readings) -> str:
     if last.table is None or "rated flow" not in readings.given or readings.form.swept != "Q":
         return ""
     sweeps, rated = Sweeps(last.table, "Q"), readings.given["rated flow"]
-    said = f": the flow went up to {show(sweeps.furthest, 'flow')} of {show(rated, 'flow')}"
+    said = f": the flow went up to {readings.show(sweeps.furthest, 'flow')} of {readings.show(rated, 'flow')}"
     rising = [branch for branch in sweeps.found if branch.rising]
     if limit.figure != "full-flow pressure" or not rising or len(rising[-1].rows) < 2:
         return said
@@ -140,7 +142,7 @@ def _why_not_read(limit: Limit, last: Found, readings: Readings) -> str:
     top = read_at(sweeps.flow[rows], last.table.columns["P"][rows], float(sweeps.flow[rows].max()))
     if top is None:
         return said
-    return f"{said}; " + remedy.expected_at_full_flow(top.value, top.slope, sweeps.furthest, rated)
+    return f"{said}; " + remedy.expected_at_full_flow(top.value, top.slope, sweeps.furthest, rated, readings.units)
 
 
 def _advice(readings: Readings, last: Found) -> list[str]:

@@ -1,4 +1,4 @@
-"""Figures of the shorter tests: pump, reducing, counterbalance, load sensing, cylinder bypass, precharge, compare."""
+"""Figures of the shorter tests: pump, reducing, counterbalance, load sensing, bypass, precharge, compare."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import numpy as np
 
 from oilway.laws.gas import at_temperature
 from oilway.laws.uncertainty import mean_scatter
-from oilway.quantity import show
 from oilway.study.figure import Bench, Figure, Term, mean
 from oilway.study.proof_relief import Sweeps, opening_figures, relief_figures
 from oilway.study.readings import Readings, Section
@@ -24,12 +23,12 @@ def pump_figures(readings: Readings, section: Section, table: Table | None) -> I
     """Flow at low and at rated pressure, what is lost between them, and what leaves by the case."""
     if table is None:
         return
-    bench, sweeps, given = Bench(readings.instruments), Sweeps(table, "P"), readings.given
+    bench, sweeps, given = Bench(readings), Sweeps(table, "P"), readings.given
     read = {}
     for word, place in (("low", given["low pressure"]), ("rated", given["rated pressure"])):
         points = sweeps.at("Q", place, rising=True)
         if points:
-            how = f"Q at {show(place, 'pressure')}"
+            how = f"Q at {bench.show(place, 'pressure')}"
             read[word] = figure = Figure(f"flow at {word} pressure", "flow", mean(points), [], how)
             bench.reading(figure, "Q", figure.value)
             bench.along(figure, "P", place, points)
@@ -43,7 +42,7 @@ def pump_figures(readings: Readings, section: Section, table: Table | None) -> I
         return
     points = sweeps.at("QC", given["rated pressure"], rising=True)
     if points:
-        how = f"QC at {show(given['rated pressure'], 'pressure')}"
+        how = f"QC at {bench.show(given['rated pressure'], 'pressure')}"
         for name, kind, factor in (
             ("case leakage", "flow", 1.0),
             ("case leakage share", "ratio", 1 / given["rated flow"]),
@@ -58,13 +57,13 @@ def reducing_figures(readings: Readings, section: Section, table: Table | None) 
     """Reduced pressure without and with flow, the droop between them, and the drain."""
     if table is None:
         return
-    bench, sweeps = Bench(readings.instruments), Sweeps(table, "Q")
+    bench, sweeps = Bench(readings), Sweeps(table, "Q")
     rated, least = readings.given["rated flow"], sweeps.nearest
     read = {}
     for word, place in (("no", least), ("full", rated)):
         points = sweeps.at("R", place, rising=True)
         if points and (word == "full" or least <= NO_FLOW * rated):
-            how = f"R at {show(min(place, sweeps.furthest), 'flow')}"
+            how = f"R at {bench.show(min(place, sweeps.furthest), 'flow')}"
             read[word] = figure = Figure(f"reduced pressure at {word} flow", "pressure", mean(points), [], how)
             bench.reading(figure, "R", figure.value)
             bench.along(figure, "Q", min(place, sweeps.furthest), points)
@@ -84,7 +83,7 @@ def counterbalance_figures(readings: Readings, section: Section, table: Table | 
     """Opening and reseating pressure at the load port, over the highest load, and without back-pressure."""
     if table is None:
         return
-    bench, sweeps, given = Bench(readings.instruments), Sweeps(table, "Q"), readings.given
+    bench, sweeps, given = Bench(readings), Sweeps(table, "Q"), readings.given
     figures = list(opening_figures(bench, sweeps, "L", given["opening flow"], "opening pressure"))
     yield from figures
     opening = next((figure for figure in figures if figure.name == "opening pressure"), None)
@@ -92,7 +91,7 @@ def counterbalance_figures(readings: Readings, section: Section, table: Table | 
         return
     load = given["highest load pressure"]
     terms = [Term(t.source, t.size / load, t.scatter) for t in opening.terms]
-    how = f"opening pressure over the highest load pressure, {show(load, 'pressure')}"
+    how = f"opening pressure over the highest load pressure, {bench.show(load, 'pressure')}"
     yield Figure("opening over load", "ratio", opening.value / load, terms, how, list(opening.missing))
     back = sweeps.at("B", given["opening flow"], rising=True) if "B" in table.columns else []
     if back:
@@ -106,7 +105,7 @@ def counterbalance_figures(readings: Readings, section: Section, table: Table | 
 
 def load_sensing_figures(readings: Readings, section: Section, table: Table | None) -> Iterator[Figure]:
     """Margin of the pump over the load while it moves; standby and the load-sensing line in neutral."""
-    bench, read = Bench(readings.instruments), section.values
+    bench, read = Bench(readings), section.values
     pump, load = read["pump pressure moving"], read["load-sensing pressure moving"]
     one, other = float(np.mean(pump)), float(np.mean(load))
     margin = Figure("margin", "pressure", one - other, [], "P less LS while the function moves")
@@ -128,11 +127,11 @@ def load_sensing_figures(readings: Readings, section: Section, table: Table | No
 
 def bypass_figures(readings: Readings, section: Section, table: Table | None) -> Iterator[Figure]:
     """Oil caught at the open rod port over time."""
-    bench, read = Bench(readings.instruments), section.values
+    bench, read = Bench(readings), section.values
     volume, time, pressure = (
         float(np.mean(read[key])) for key in ("collected volume", "collecting time", "pressure")
     )
-    how = f"volume over time at {show(pressure, 'pressure')}"
+    how = f"volume over time at {bench.show(pressure, 'pressure')}"
     figure = Figure("bypass flow", "flow", volume / time, [], how)
     bench.reading(figure, "vessel", volume, 1 / time)
     bench.reading(figure, "watch", time, volume / time**2)
@@ -141,7 +140,7 @@ def bypass_figures(readings: Readings, section: Section, table: Table | None) ->
 
 def precharge_figures(readings: Readings, section: Section, table: Table | None) -> Iterator[Figure]:
     """Gas pressure as read, and what it is at the reference temperature."""
-    bench, read = Bench(readings.instruments), section.values
+    bench, read = Bench(readings), section.values
     pressure, temperature = (float(np.mean(read[key])) for key in ("gas pressure", "gas temperature"))
     gas = Figure("gas pressure", "pressure", pressure, _scatter(read["gas pressure"]), "P as read")
     bench.reading(gas, "P", pressure)
@@ -149,7 +148,7 @@ def precharge_figures(readings: Readings, section: Section, table: Table | None)
     wanted = readings.given["reference temperature"] + ZERO_CELSIUS
     there = temperature + ZERO_CELSIUS
     value = float(at_temperature(pressure + ATMOSPHERE, there, wanted)) - ATMOSPHERE
-    how = f"gas pressure taken to {show(wanted - ZERO_CELSIUS, 'temperature')} in a shell of one volume"
+    how = f"gas pressure taken to {bench.show(wanted - ZERO_CELSIUS, 'temperature')} in a shell of one volume"
     terms = [Term(t.source, t.size * wanted / there, t.scatter) for t in gas.terms]
     figure = Figure("precharge", "pressure", value, terms, how, list(gas.missing))
     bench.reading(figure, "temp", temperature, (value + ATMOSPHERE) / there)
@@ -158,7 +157,7 @@ def precharge_figures(readings: Readings, section: Section, table: Table | None)
 
 def compare_figures(readings: Readings, section: Section, table: Table | None) -> Iterator[Figure]:
     """Difference of two stall pressures: on one gauge its class drops out, on two it counts twice."""
-    bench = Bench(readings.instruments)
+    bench = Bench(readings)
     first, second = (section.values[key] for key in ("first stall", "second stall"))
     one, other = float(np.mean(first)), float(np.mean(second))
     same = readings.same_instrument("P", "P2")

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from oilway.quantity import show
 from oilway.study.figure import Bench, Figure, Term, mean
 from oilway.study.readings import Readings, Section
 from oilway.study.rows import Floats, Table
@@ -45,7 +44,7 @@ class Sweeps:
 
 def relief_figures(readings: Readings, section: Section, table: Table) -> Iterator[Figure]:
     """Cracking, full flow, override, reseating, hysteresis, repeatability, leakage, corrected setting."""
-    bench, sweeps = Bench(readings.instruments), Sweeps(table, "Q")
+    bench, sweeps = Bench(readings), Sweeps(table, "Q")
     rated = readings.given["rated flow"]
     cracked = readings.given["cracking flow"] * rated
     yield from opening_figures(bench, sweeps, "P", cracked, "cracking pressure")
@@ -58,7 +57,7 @@ def relief_figures(readings: Readings, section: Section, table: Table) -> Iterat
 def opening_figures(bench: Bench, sweeps: Sweeps, column: str, flow: float, name: str) -> Iterator[Figure]:
     """The pressure where the valve opens, the one where it shuts again, and the share of the two."""
     up, down = (sweeps.at(column, flow, rising=rising) for rising in (True, False))
-    at = show(flow, "flow")
+    at = bench.show(flow, "flow")
     if up:
         opening = Figure(name, "pressure", mean(up), [], f"{column} on the way up at {at}")
         bench.reading(opening, column, opening.value)
@@ -86,7 +85,9 @@ def _full_figures(
     if not full:
         return
     at = min(rated, sweeps.furthest)
-    figure = Figure("full-flow pressure", "pressure", mean(full), [], f"P on the way up at {show(at, 'flow')}")
+    figure = Figure(
+        "full-flow pressure", "pressure", mean(full), [], f"P on the way up at {bench.show(at, 'flow')}"
+    )
     bench.reading(figure, "P", figure.value)
     bench.along(figure, "Q", at, full)
     repeats = section.values.get("repeats", [])
@@ -141,7 +142,7 @@ def _hysteresis(bench: Bench, sweeps: Sweeps, rated: float) -> Iterator[Figure]:
     if not up or not down:
         return
     one, other = mean(up), mean(down)
-    how = f"rising less falling at {show(half, 'flow')}, on one gauge"
+    how = f"rising less falling at {bench.show(half, 'flow')}, on one gauge"
     figure = Figure("hysteresis", "pressure", one - other, [], how)
     bench.difference(figure, "P", one, other, turned=True)
     bench.along(figure, "Q", half, up)
@@ -168,7 +169,7 @@ def _leakage(bench: Bench, section: Section, full: list[Point]) -> Iterator[Figu
         return
     volume, time, pressure = (float(np.mean(values)) for values in caught if values)
     share = f", {pressure / mean(full):.0%} of the full-flow pressure" if full else ""
-    figure = Figure("leakage", "flow", volume / time, [], f"caught at {show(pressure, 'pressure')}{share}")
+    figure = Figure("leakage", "flow", volume / time, [], f"caught at {bench.show(pressure, 'pressure')}{share}")
     bench.reading(figure, "vessel", volume, 1 / time)
     bench.reading(figure, "watch", time, volume / time**2)
     yield figure

@@ -88,7 +88,7 @@ def step_figures(readings: Readings, table: Table) -> Iterator[Figure]:
     step = read_step(table.columns["t"], table.columns["P"])
     if step is None:
         return
-    bench = Bench(readings.instruments)
+    bench = Bench(readings)
     peak = Figure("step peak", "pressure", step.peak, [], "highest P after the step")
     bench.reading(peak, "P", step.peak)
     yield peak

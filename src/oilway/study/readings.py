@@ -19,6 +19,7 @@ import hashlib
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from oilway import quantity
@@ -34,6 +35,7 @@ from oilway.model.tree import (
     read_text,
     text_of,
 )
+from oilway.quantity import Units
 from oilway.study.forms import FORMS, Form
 from oilway.study.instruments import Instrument, difference, noted, read_instrument, read_span
 from oilway.study.rows import BESIDE, COLUMNS, Table, read_table, read_table_file
@@ -77,7 +79,8 @@ class Section:
 
 @dataclass
 class Readings:
-    """A readings file, read. ``given`` are the numbers the form needs, ``assumed`` those not entered (SI)."""
+    """A readings file, read. ``given`` are the numbers the form needs, ``assumed`` those not entered (SI);
+    ``units`` are those of every sentence of the proof."""
 
     file: str
     title: str
@@ -90,6 +93,11 @@ class Readings:
     assumed: list[str]
     sections: list[Section]
     sha256: str = ""
+    units: Units = "shop"
+
+    def show(self, value: float, kind: str, digits: int | None = None) -> str:
+        """A number (SI) as it is written on the sheet."""
+        return quantity.show(value, kind, self.units, digits)
 
     @property
     def judged(self) -> Section:
@@ -187,7 +195,7 @@ class _Reader:
                 instrument = read_instrument(column, known[column][0], entry, self.problems)
                 if instrument is not None:
                     found[column] = instrument
-                    self.assumed += [f"instrument {column}: {words}" for words in instrument.assumed]
+                    self.assumed += [f"instrument {column}: {instrument.assumed}"] if instrument.assumed else []
             else:
                 self.problems.add(place, f"instrument {column}: give its range and class", "or 'same as P'")
         for column, other in same.items():
@@ -208,10 +216,7 @@ class _Reader:
         limits = {}
         for figure, kind in form.figures.items():
             if text := text_of(block, figure, self.problems, "limits", ""):
-
-                def read(text: str, figure: str = figure, kind: str = kind) -> Limit:
-                    return parse_limit(figure, text, kind)
-
+                read = partial(parse_limit, figure, kind=kind)
                 limit = noted(block.place(figure), text, read, self.problems, f"limit of {figure}")
                 if limit is not None:
                     limits[figure] = limit
@@ -226,7 +231,7 @@ class _Reader:
             value = self._number(self.tree.place(key), text, given.kind, key)
             if value is None:
                 continue
-            if given.kind != "temperature" and value < 0 or value == 0 and given.default is None:
+            if given.kind != "temperature" and (value < 0 or (value == 0 and given.default is None)):
                 self.problems.add(self.tree.place(key), f"{key} lies above zero")
             values[key] = value
         return values
@@ -234,7 +239,7 @@ class _Reader:
     def _number(self, where: Place, text: str, kind: str, owner: str) -> float | None:
         if not text:
             return None
-        return noted(where, text, lambda t: quantity.parse(t, kind), self.problems, owner)
+        return noted(where, text, partial(quantity.parse, kind=kind), self.problems, owner)
 
     def _sections(self, form: Form) -> list[Section]:
         shared = self._conditions(self.tree, form)
@@ -260,7 +265,7 @@ class _Reader:
             elif key == "least settling time" or (kind and key in READ):
                 self._number(where, text, kind or "", key)
             elif kind and key in WINDOWS:
-                noted(where, text, lambda t, key=key, kind=kind: parse_limit(key, t, kind), self.problems, key)
+                noted(where, text, partial(parse_limit, key, kind=kind), self.problems, key)
             elif kind == "" and not re.fullmatch(r"\d+/\d+/\d+", text):
                 self.problems.add(where, f"{key}: '{text}' is no code", "write '18/16/13'")
         return found

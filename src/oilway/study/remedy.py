@@ -1,14 +1,13 @@
-"""What would prove a reading that its doubt leaves open: which gauge, which meter, or a reading nearer the middle."""
+"""What would prove a reading that its doubt leaves open: which gauge or meter, or a reading nearer the middle."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-from oilway import quantity
-from oilway.quantity import PSI, show
+from oilway.quantity import PSI, Units, show
 from oilway.study.figure import Figure, Term
-from oilway.study.instruments import CLASSES, Instrument
+from oilway.study.instruments import CLASSES
 from oilway.study.readings import Limit, Readings
 
 # Ranges of gauges met in the trade, psi and bar. Source, from memory: EN 837-1 and common practice.
@@ -29,20 +28,24 @@ def half_band(limit: Limit) -> float:
 
 def remedies(figure: Figure, limit: Limit, readings: Readings) -> Iterator[str]:
     """What to try for one figure, the doubt that weighs most first."""
+
+    def said(value: float) -> str:
+        return readings.show(value, figure.kind)
+
     doubt, wanted, widest = figure.uncertainty, room(figure.value, limit), half_band(limit)
     largest = figure.largest()
     if doubt >= widest:
         yield (
-            f"with these instruments no reading is ever accepted: the doubt of {show(doubt, figure.kind)} is not "
-            f"smaller than half the limits, {show(widest, figure.kind)}; rejected beyond "
-            f"{show((limit.low or 0) - doubt, figure.kind)} and {show((limit.high or 0) + doubt, figure.kind)}"
+            f"with these instruments no reading is ever accepted: the doubt of {said(doubt)} is not "
+            f"smaller than half the limits, {said(widest)}; rejected beyond "
+            f"{said((limit.low or 0) - doubt)} and {said((limit.high or 0) + doubt)}"
         )
     if largest is not None:
         yield _better(figure, largest, wanted, readings)
     if doubt < widest:
         ends = [
-            f"at least {show(limit.low + doubt, figure.kind)}" if limit.low is not None else "",
-            f"at most {show(limit.high - doubt, figure.kind)}" if limit.high is not None else "",
+            f"at least {said(limit.low + doubt)}" if limit.low is not None else "",
+            f"at most {said(limit.high - doubt)}" if limit.high is not None else "",
         ]
         yield "or a reading that leaves room for the doubt: " + " and ".join(end for end in ends if end)
 
@@ -57,19 +60,20 @@ def _better(figure: Figure, largest: Term, wanted: float, readings: Readings) ->
     if largest.source.endswith("falling"):
         return f"how far the gauge on {column} itself reads apart rising and falling: enter its own 'hysteresis'"
     if "," in largest.source:
-        step = show(instrument.reads_to, instrument.kind)
+        step = readings.show(instrument.reads_to, instrument.kind)
         return f"the gauge on {column} is read too coarsely: read it in finer steps than {step} ('reads to')"
     share = _share(figure, column, wanted)
     if share is None:
-        return f"no better instrument on {column} alone will do: the other doubts are larger than {show(wanted, figure.kind)}"
+        left = readings.show(wanted, figure.kind)
+        return f"no better instrument on {column} alone will do: the other doubts are larger than {left}"
     own = instrument.limit(figure.value if instrument.kind == figure.kind else instrument.high)
     needed = share * own
     if instrument.kind != "pressure" or figure.kind != "pressure":
         return (
-            f"{column} weighs most: an instrument with {share:.0%} of its limit of error would do, such as a smaller "
-            "range or a measuring vessel for a small flow"
+            f"{column} weighs most: an instrument with {share:.0%} of its limit of error would do, such as a "
+            "smaller range or a measuring vessel for a small flow"
         )
-    return _gauge(column, instrument, figure.value, needed)
+    return _gauge(readings, column, figure.value, needed)
 
 
 def _share(figure: Figure, column: str, wanted: float) -> float | None:
@@ -88,31 +92,32 @@ def _share(figure: Figure, column: str, wanted: float) -> float | None:
     return low
 
 
-def _gauge(column: str, instrument: Instrument, value: float, needed: float) -> str:
+def _gauge(readings: Readings, column: str, value: float, needed: float) -> str:
     """Class and span of gauges that are good enough."""
-    needed *= 1 + 1e-9
+    needed, instrument = needed * (1 + 1e-9), readings.instruments[column]
     found = []
     fitting = [span for span in SPANS if PLACE[0] <= value / span <= PLACE[1]]
     for span in dict.fromkeys([instrument.span, *fitting]):
         fit = [size for size in CLASSES if size / 100 * span <= needed]
         if fit:
-            limit = show(max(fit) / 100 * span, "pressure")
-            found.append(f"class {max(fit):g} on 0 to {show(span, 'pressure')} (± {limit})")
+            limit = readings.show(max(fit) / 100 * span, "pressure")
+            found.append(f"class {max(fit):g} on 0 to {readings.show(span, 'pressure')} (± {limit})")
     if not found:
-        closest = show(needed, "pressure")
+        closest = readings.show(needed, "pressure")
         return f"the reading lies within {closest} of a limit: no usual gauge on {column} tells that"
     return f"a gauge on {column} of {' or of '.join(found)} would do"
 
 
-def expected_at_full_flow(value: float, slope: float, at: float, rated: float) -> str:
+def expected_at_full_flow(value: float, slope: float, at: float, rated: float, units: Units = "shop") -> str:
     """What would be read at full flow if the slope seen last went on: an indication, no reading.
 
     Trade arithmetic: 3000 psi at 8 gpm and 20 psi/gpm make 3320 psi at 24 gpm.
 
+    >>> from oilway import quantity
     >>> gpm = quantity.parse("1 gpm", "flow")
     >>> expected_at_full_flow(3000 * PSI, 20 * PSI / gpm, 8 * gpm, 24 * gpm)
     '3320 psi at 24.00 gpm if the slope seen goes on (20.0 psi/gpm): an indication, no reading'
     """
-    there = show(value + slope * (rated - at), "pressure")
-    said = show(slope, "gradient")
-    return f"{there} at {show(rated, 'flow')} if the slope seen goes on ({said}): an indication, no reading"
+    there = show(value + slope * (rated - at), "pressure", units)
+    said = show(slope, "gradient", units)
+    return f"{there} at {show(rated, 'flow', units)} if the slope seen goes on ({said}): an indication, no reading"

@@ -16,7 +16,6 @@ from oilway.quantity import show
 from oilway.study.instruments import Instrument
 from oilway.study.rows import COLUMNS, LOGGED_ROWS, Bools, Floats, Table
 
-
 WINDOW = 7  # samples of the running median that a spike is held against
 SPIKE = 0.05  # of the largest reading: less is noise, not a spike
 JUMP = 0.15  # of the largest reading: a typed row this far from both its neighbours is questioned
@@ -98,7 +97,7 @@ def _out_of_range(table: Table, name: str, values: Floats, instrument: Instrumen
     if not outside.any():
         return
     worst = float(values[outside][np.argmax(np.abs(values[outside]))])
-    said = f"{_as_written(table, name, worst)} on {name} is outside its instrument's {instrument.words()}"
+    said = f"{_as_written(table, name, worst)} on {name} is outside its instrument's {instrument.words}"
     yield (
         outside,
         Flag("question", rows_words(table, outside), said + _another_unit(table, name, worst, instrument)),

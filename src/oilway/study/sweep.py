@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -53,7 +54,7 @@ def branches(swept: Floats) -> list[Branch]:
         turns.append(int(run[at]))
     places = sorted({0, *turns, len(swept) - 1})
     found = []
-    for a, b in zip(places, places[1:], strict=False):
+    for a, b in pairwise(places):
         if abs(swept[b] - swept[a]) >= (HIGH - LOW) * top:
             found.append(Branch(bool(swept[b] > swept[a]), np.arange(a, b + 1)))
     return found
