@@ -1,4 +1,4 @@
-"""A proof as text for the terminal: the verdict first, then what it rests on, and what would prove what is open."""
+"""A proof as text for the terminal: the verdict first, then what it rests on and what would prove the rest."""
 
 from __future__ import annotations
 

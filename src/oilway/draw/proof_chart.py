@@ -26,8 +26,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Page
 
 MOST = 60  # points drawn of a branch
-FRAME = (0.125, 0.15, 0.845, 0.745)  # of the page
+FRAME = (0.125, 0.27, 0.845, 0.65)  # of the page
 HEADROOM = 1.12
+ZOOM = 0.5  # lowest over highest; above it the part below is cut off
 # Which column is drawn over the swept one, by test; what has no sweep has no chart.
 UPRIGHT = {"relief": "P", "pump flow": "Q", "reducing": "R", "counterbalance": "L"}
 # Figures drawn as a point with its doubt, where they stand along the bottom.
@@ -91,14 +92,26 @@ def _sweep(axes: Axes, proof: Proof, units: Units) -> None:
         _branches(axes, found, form.swept, upright, units, pale=True)
     _branches(axes, proof.last, form.swept, upright, units, pale=False)
     _limits(axes, proof, units)
-    top = max(float(axes.dataLim.y1), float(axes.get_ylim()[1]) / HEADROOM)
     axes.set_xlim(left=0)
-    axes.set_ylim(0, HEADROOM * top)
+    _upright(axes)
     for label, column in ((axes.set_xlabel, form.swept), (axes.set_ylabel, upright)):
         kind, meaning = COLUMNS[column]
         label(f"{column}, {meaning}, {quantity.unit(kind, units)}", fontsize=15, color=INK)
     handles, names = axes.get_legend_handles_labels()
-    axes.legend(handles, names, loc="lower right", frameon=False, fontsize=13)
+    # Below the plot, where no curve runs: columns filled one after the other.
+    axes.legend(
+        handles, names, loc="upper center", bbox_to_anchor=(0.46, -0.19), ncols=2, frameon=False, fontsize=13
+    )
+
+
+def _upright(axes: Axes) -> None:
+    """From zero, unless everything lies in the upper part: then only that, and the axis says so."""
+    low, high = axes.get_ylim()
+    if low < ZOOM * high:
+        axes.set_ylim(0, HEADROOM * high)
+        return
+    axes.set_ylim(low - 0.15 * (high - low), high + 0.15 * (high - low))
+    axes.text(0.01, 0.02, "this axis does not begin at zero", transform=axes.transAxes, fontsize=12, color=PALE)
 
 
 def _branches(axes: Axes, found: Found, swept: str, upright: str, units: Units, *, pale: bool) -> None:
