@@ -29,7 +29,7 @@ def print_sheets(console: Console, sheets: Sequence[Sheet]) -> None:
 
 
 def print_history(console: Console, entries: Sequence[Entry], units: Units) -> None:
-    """Each figure over time, with the change since the sheet before and whether it shows over the doubt of both."""
+    """Each figure over time, with the change since the sheet before; within the doubt of both it says so."""
     if not entries:
         console.print(NOTHING)
     for (machine, valve, name, section), group in groupby(sorted(entries, key=_series), key=_series):

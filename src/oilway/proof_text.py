@@ -30,7 +30,7 @@ def print_proof(console: Console, proof: Proof, units: Units) -> None:
         for flag in found.flags:
             word = "QUESTION" if flag.question else flag.sort
             console.print(f"[bold]{word}:[/] {escape(str(flag))}", highlight=False)
-    for text in readings.assumed:
+    for text in proof.assumed:
         console.print(f"note: {escape(text)}", highlight=False)
     for text in proof.advice:
         console.print(f"advice: {escape(text)}", highlight=False)

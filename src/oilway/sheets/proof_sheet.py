@@ -36,7 +36,7 @@ def save_sheet(proof: Proof, path: Path, units: Units = "shop", paper: Paper = "
 
 
 def _set(proof: Proof, units: Units, paper: str, form: Literal["pdf", "png"]) -> list[bytes]:
-    """The pages; of a PDF all in one.  Only letters that come with the setter are used, so it looks alike anywhere."""
+    """The pages; of a PDF all in one.  Only letters that typst brings along: it looks alike anywhere."""
     import typst
 
     if paper not in PAPERS:

@@ -12,6 +12,9 @@ from oilway.study.instruments import Instrument
 from oilway.study.readings import Limit, Readings
 from oilway.study.sweep import Point
 
+# Sources of a doubt that one instrument puts on a difference of its own readings.
+DIFFERENCE, TURNED = ", difference", ", rising against falling"
+
 
 class Verdict(StrEnum):
     """Three states: what is neither accepted nor rejected is not proven."""
@@ -111,9 +114,9 @@ class Bench:
             self._unknown(figure, column)
             return
         for size in instrument.limits_of_difference(one, other):
-            figure.terms.append(Term(f"{column}, difference", abs(factor) * size))
+            figure.terms.append(Term(f"{column}{DIFFERENCE}", abs(factor) * size))
         if turned:
-            figure.terms.append(Term(f"{column}, rising against falling", abs(factor) * instrument.hysteresis))
+            figure.terms.append(Term(f"{column}{TURNED}", abs(factor) * instrument.hysteresis))
 
     def along(
         self, figure: Figure, column: str, place: float, points: Sequence[Point], factor: float = 1.0

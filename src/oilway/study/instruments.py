@@ -22,6 +22,7 @@ MEASUREMENT = {"A": (0.005, 0.5), "B": (0.015, 1.0), "C": (0.025, 2.0)}
 CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5)  # % of span, preferred. Source, from memory: EN 837-1
 KEYS = ("id", "range", "class", "reads to", "hysteresis", "calibrated", "at")
 T = TypeVar("T")
+ASSUMED = {"reads to": 0.5, "hysteresis": 1.0}  # of the limit of error, where it is not entered
 WORDS = "write '1.6 % of span', '0.5 % of reading', '+-2 K', 'grade A' or 'measurement class B'"
 
 
@@ -53,7 +54,7 @@ class Instrument:
     ident: str = ""
     calibrated: str = ""
     at: str = ""
-    assumed: str = ""
+    assumed: tuple[str, ...] = ()
 
     @property
     def span(self) -> float:
@@ -159,22 +160,17 @@ def read_instrument(column: str, kind: str, block: Block, problems: Problems) ->
     written = text_of(block, "range", problems, owner)
     bare = Instrument(column, kind, *span, written, accuracy, 0.0, 0.0)
     limit = bare.limit((bare.low + bare.high) / 2)
-    steps, missing = [], []
-    for key, share, why in (
-        ("reads to", 0.5, "half its limit of error"),
-        ("hysteresis", 1.0, "its limit of error"),
-    ):
-        if key in block.items:
-            steps.append(taken(key, lambda text: abs(difference(text, kind))) or 0.0)
-        else:
-            steps.append(share * limit)
-            missing.append(f"'{key}' not entered, taken as {why}")
+    reads_to, hysteresis = (
+        (taken(key, lambda text: abs(difference(text, kind))) or 0.0) if key in block.items else share * limit
+        for key, share in ASSUMED.items()
+    )
     ident, calibrated, at = (text_of(block, key, problems, owner, "") for key in ("id", "calibrated", "at"))
     if len(problems.found) > before or not math.isfinite(limit):
         return None
+    assumed = tuple(key for key in ASSUMED if key not in block.items)
     return Instrument(
-        column, kind, *span, written, accuracy, steps[0], steps[1], ident, calibrated, at, "; ".join(missing)
-    )
+        column, kind, *span, written, accuracy, reads_to, hysteresis, ident, calibrated, at, assumed
+    )  # fmt: skip
 
 
 def noted(where: Place, text: str, read: Callable[[str], T], problems: Problems, owner: str) -> T | None:

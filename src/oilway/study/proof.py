@@ -7,12 +7,15 @@ readings, or an instrument that is not entered leaves a figure not proven whatev
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import dataclass, field, replace
 
+from oilway import quantity
 from oilway.quantity import Units
 from oilway.study import remedy
 from oilway.study.conditions import Condition, State, conditions_of
-from oilway.study.figure import Figure, Judged, Verdict, decide
+from oilway.study.figure import DIFFERENCE, TURNED, Figure, Judged, Verdict, decide
 from oilway.study.proof_forms import FIGURES
 from oilway.study.proof_relief import Sweeps
 from oilway.study.proof_step import step_figures
@@ -47,6 +50,7 @@ class Proof:
     conditions: list[Condition]
     judged: list[Judged]
     advice: list[str] = field(default_factory=list)
+    assumed: list[str] = field(default_factory=list)
 
     @property
     def last(self) -> Found:
@@ -70,7 +74,7 @@ def prove(readings: Readings, units: Units = "shop") -> Proof:
     conditions = conditions_of(readings, last.section, last.table)
     against = _against(conditions, last.flags)
     judged = [_judge(limit, last, readings, against) for limit in readings.limits.values()]
-    return Proof(readings, found, conditions, judged, _advice(readings, last))
+    return Proof(readings, found, conditions, judged, _advice(readings, last), _assumed(readings, found))
 
 
 def _found(readings: Readings, section: Section) -> Found:
@@ -106,7 +110,7 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
         return Judged(limit.figure, limit, None, Verdict.not_proven, reason, found)
     doubt = figure.uncertainty
     plain = decide(figure.value, doubt, limit.low, limit.high)
-    said = f"{readings.show(figure.value, figure.kind)} ± {readings.show(doubt, figure.kind)} against {limit.text}"
+    said = f"{_against_limit(figure, limit, readings)} against {limit.text}"
     if figure.missing:
         return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: doubt not known", figure.missing)
     if against:
@@ -119,6 +123,17 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
     words = "inside with all its doubt" if plain is Verdict.accept else "outside with all its doubt"
     hints = _after_reject(readings, limit) if plain is Verdict.reject else []
     return Judged(limit.figure, limit, figure, plain, f"{said}: {words}", hints)
+
+
+def _against_limit(figure: Figure, limit: Limit, readings: Readings) -> str:
+    """Value ± U, in the unit of the limit where that is another: two significant digits of U (GUM 7.2.6)."""
+    typed = re.sub(r".*[0-9.]\s*", "", limit.text)
+    numbers = figure.value, figure.uncertainty
+    if not typed or typed in (quantity.unit(figure.kind, units) for units in ("shop", "metric")):
+        return " ± ".join(readings.show(number, figure.kind) for number in numbers)
+    value, doubt = (quantity.convert(number, figure.kind, typed) for number in numbers)
+    places = max(0, 1 - math.floor(math.log10(doubt))) if doubt > 0 else 2
+    return f"{value:.{places}f} {typed} ± {doubt:.{places}f} {typed}"
 
 
 def _after_reject(readings: Readings, limit: Limit) -> list[str]:
@@ -143,6 +158,18 @@ def _why_not_read(limit: Limit, last: Found, readings: Readings) -> str:
     if top is None:
         return said
     return f"{said}; " + remedy.expected_at_full_flow(top.value, top.slope, sweeps.furthest, rated, readings.units)
+
+
+def _assumed(readings: Readings, found: list[Found]) -> list[str]:
+    """What was taken for what was not entered, where a figure rests on it."""
+    sources = {term.source for part in found for figure in part.figures.values() for term in figure.terms}
+    said = []
+    for column, instrument in readings.instruments.items():
+        if f"{column}{DIFFERENCE}" in sources and "reads to" in instrument.assumed:
+            said.append(f"instrument {column}: 'reads to' not entered, taken as half its limit of error")
+        if f"{column}{TURNED}" in sources and "hysteresis" in instrument.assumed:
+            said.append(f"instrument {column}: 'hysteresis' not entered, taken as its limit of error")
+    return readings.assumed + said
 
 
 def _advice(readings: Readings, last: Found) -> list[str]:

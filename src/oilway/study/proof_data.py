@@ -39,7 +39,7 @@ def proof_data(proof: Proof, units: Units = "shop") -> dict[str, Any]:
         ],
         "judged": {item.name: _judged(item) for item in proof.judged},
         "advice": proof.advice,
-        "assumed": readings.assumed,
+        "assumed": proof.assumed,
         "convention": CONVENTION,
         "cautions": [HEADER, *readings.form.cautions],
         "file": readings.file,

@@ -195,7 +195,6 @@ class _Reader:
                 instrument = read_instrument(column, known[column][0], entry, self.problems)
                 if instrument is not None:
                     found[column] = instrument
-                    self.assumed += [f"instrument {column}: {instrument.assumed}"] if instrument.assumed else []
             else:
                 self.problems.add(place, f"instrument {column}: give its range and class", "or 'same as P'")
         for column, other in same.items():

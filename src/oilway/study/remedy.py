@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from oilway.quantity import PSI, Units, show
-from oilway.study.figure import Figure, Term
+from oilway.study.figure import TURNED, Figure, Term
 from oilway.study.instruments import CLASSES
 from oilway.study.readings import Limit, Readings
 
@@ -14,6 +14,7 @@ from oilway.study.readings import Limit, Readings
 SPANS = tuple(p * PSI for p in (300, 600, 1000, 1500, 2000, 3000, 5000, 6000, 10000))
 PLACE = (0.5, 0.75)  # of the span: where a setting is read best (common practice)
 HALVINGS = 40
+SPARE = 0.8  # of the room left: a gauge that is just good enough for one reading is none for the next
 
 
 def room(value: float, limit: Limit) -> float:
@@ -57,12 +58,12 @@ def _better(figure: Figure, largest: Term, wanted: float, readings: Readings) ->
     instrument = readings.instruments.get(column)
     if instrument is None:
         return f"{largest.source} weighs most"
-    if largest.source.endswith("falling"):
+    if largest.source.endswith(TURNED):
         return f"how far the gauge on {column} itself reads apart rising and falling: enter its own 'hysteresis'"
     if "," in largest.source:
         step = readings.show(instrument.reads_to, instrument.kind)
         return f"the gauge on {column} is read too coarsely: read it in finer steps than {step} ('reads to')"
-    share = _share(figure, column, wanted)
+    share = _share(figure, column, SPARE * wanted)
     if share is None:
         left = readings.show(wanted, figure.kind)
         return f"no better instrument on {column} alone will do: the other doubts are larger than {left}"
