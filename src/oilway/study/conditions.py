@@ -13,7 +13,7 @@ from oilway.study.figure import Verdict, decide
 from oilway.study.instruments import Instrument
 from oilway.study.proof_relief import Sweeps
 from oilway.study.readings import WINDOWS, Readings, Section, parse_limit
-from oilway.study.rows import LOGGED_ROWS, Table
+from oilway.study.rows import Table
 
 # Common practice, not a standard's: named on the sheet where they decide.
 POINTS = 8  # readings each way
@@ -139,7 +139,7 @@ def _points(sweeps: Sweeps, both_ways: bool) -> Condition:
 
 def _steady(readings: Readings, section: Section, table: Table, sweeps: Sweeps) -> Condition:
     """Typed readings have stood; a logger's sweep was slow."""
-    if "t" in table.columns and len(table) >= LOGGED_ROWS:
+    if table.logged:
         times = [_sweep_time(sweeps, k, table) for k in range(len(sweeps.found))]
         quickest = min(times, default=0.0)
         state = State.met if quickest >= SWEEP_TIME else State.not_met

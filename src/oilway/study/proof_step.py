@@ -15,7 +15,8 @@ from oilway.study.rows import Floats, Table
 BAND = 0.02  # settled: within this share of the step, to the end of the record
 END = 0.1  # share of the record that counts as the final state
 BEGUN = 0.05  # the clock starts when the pressure has gone this share of the step
-NOISE = 4.0  # standard deviations of the final state: a smaller swing is noise
+NOISE = 4.0  # standard deviations of the final state: less is noise
+LOUD = 20.0  # and a swing lower than this is too much changed by it to tell the damping
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def read_step(times: Floats, pressures: Floats) -> Step | None:
     out = np.flatnonzero(np.abs(pressures - final) > max(BAND * size, NOISE * noise))
     quiet = int(out[-1]) + 1 if len(out) else begun
     settled = float(times[quiet] - times[begun]) if quiet < len(times) and not late[quiet] else None
-    swings = _swings(pressures[begun:] - final, max(NOISE * noise, 1e-3 * size))
+    swings = _swings(pressures[begun:] - final, max(LOUD * noise, 1e-3 * size))
     damping = None
     if len(swings) == 1:
         damping = float(damping_from_decrement(logarithmic_decrement(size, swings[0], 0.5)))

@@ -24,7 +24,7 @@ Bools = npt.NDArray[np.bool_]
 Lines = npt.NDArray[np.int64]
 LARGEST = 200_000_000  # bytes
 MOST_NAMED = 12  # bad rows named one by one; the rest is counted
-LOGGED_ROWS = 50  # rows or more: a logger wrote them, and one sample alone can be a spike
+LOGGED_ROWS = 50  # with a time in each
 
 # What a column is called, its kind of quantity, and where its instrument stands.
 COLUMNS: dict[str, tuple[str, str]] = {
@@ -63,6 +63,11 @@ class Table:
 
     def __len__(self) -> int:
         return len(self.lines)
+
+    @property
+    def logged(self) -> bool:
+        """Whether a logger wrote it, by its clock and its length: one sample alone can be a spike."""
+        return "t" in self.columns and len(self) >= LOGGED_ROWS
 
     def keep(self, rows: Bools) -> Table:
         """The rows wanted, by a mask (n,)."""

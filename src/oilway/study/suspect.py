@@ -14,7 +14,7 @@ import numpy as np
 from oilway import quantity
 from oilway.quantity import show
 from oilway.study.instruments import Instrument
-from oilway.study.rows import COLUMNS, LOGGED_ROWS, Bools, Floats, Table
+from oilway.study.rows import COLUMNS, Bools, Floats, Table
 
 WINDOW = 7  # samples of the running median that a spike is held against
 SPIKE = 0.05  # of the largest reading: less is noise, not a spike
@@ -138,23 +138,22 @@ def _swapped(table: Table, instruments: Mapping[str, Instrument]) -> Iterator[tu
 def _spikes(table: Table, name: str, values: Floats, gaps: Bools) -> Iterator[tuple[Bools, Flag]]:
     """Single samples far from those around them; in typed rows a question, in a logger's file a spike."""
     rows = np.flatnonzero(~gaps)
-    logged = len(table) >= LOGGED_ROWS
-    width = WINDOW if logged else 3
+    width = WINDOW if table.logged else 3
     if len(rows) < max(width, 5):
         return
     kept = values[rows]
     padded = np.pad(kept, width // 2, mode="edge")
     middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, width), axis=1)
     away = np.abs(kept - middle)
-    largest = float(np.percentile(np.abs(kept), 99 if logged else 100))
+    largest = float(np.percentile(np.abs(kept), 99 if table.logged else 100))
     usual = 1.4826 * float(np.median(away))  # standard deviation, of normal noise
-    out = away > (max(SPIKE * largest, 8 * usual) if logged else JUMP * largest)
+    out = away > (max(SPIKE * largest, 8 * usual) if table.logged else JUMP * largest)
     if not out.any():
         return
     mask = np.zeros(len(table), dtype=bool)
     mask[rows[out]] = True
     worst = _as_written(table, name, float(kept[np.argmax(away)]))
-    if logged:
+    if table.logged:
         yield mask, Flag("spike", rows_words(table, mask), f"spike on {name}, up to {worst}; left out")
     elif COLUMNS[name][0] == "pressure":
         yield (
