@@ -7,6 +7,7 @@ from itertools import groupby
 from math import hypot
 
 from rich.console import Console
+from rich.markup import escape
 
 from oilway.log import Entry, Sheet
 from oilway.quantity import Units, show
@@ -33,7 +34,10 @@ def print_history(console: Console, entries: Sequence[Entry], units: Units) -> N
     if not entries:
         console.print(NOTHING)
     for (machine, valve, name, section), group in groupby(sorted(entries, key=_series), key=_series):
-        table = new_table(f"{machine}, {valve}: {name} {section}", "date", "sheet", "value", "± U", "change")
+        heading = f"{machine or 'machine not named'}, {valve or 'valve not named'}: {name} {section}"
+        console.print(f"[bold]{escape(heading)}[/]", highlight=False)
+        table = new_table("", "date", "sheet", "value", "± U", "change")
+        table.title = None  # a title would be broken to the width of the numbers
         before: Entry | None = None
         for entry in group:
             value, doubt = (show(x, entry.kind, units) for x in (entry.value, entry.uncertainty))

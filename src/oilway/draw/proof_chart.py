@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Page
 
 MOST = 60  # points drawn of a branch
-FRAME = (0.125, 0.27, 0.845, 0.65)  # of the page
+FRAME = (0.125, 0.27, 0.845, 0.65)  # of the page; the key stands below
+STEP_FRAME = (0.125, 0.12, 0.845, 0.8)
 HEADROOM = 1.12
 ZOOM = 0.5  # lowest over highest; above it the part below is cut off
 # Which column is drawn over the swept one, by test; what has no sweep has no chart.
@@ -72,11 +73,9 @@ def _chart(proof: Proof, units: Units) -> Iterator[Page]:
         what = f"a {proof.readings.form.name} test has no curve to draw"
         raise InputError(Problem(Place(proof.readings.file), what))
     with page() as sheet:
-        axes = sheet.add_axes(FRAME)
-        if proof.readings.form.name in UPRIGHT and proof.last.table is not None:
-            _sweep(axes, proof, units)
-        else:
-            _step(axes, proof, units)
+        swept = proof.readings.form.name in UPRIGHT and proof.last.table is not None
+        axes = sheet.add_axes(FRAME if swept else STEP_FRAME)
+        (_sweep if swept else _step)(axes, proof, units)
         axes.grid(color=GRID, linewidth=0.8)
         axes.set_axisbelow(True)
         axes.spines[["top", "right"]].set_visible(False)
