@@ -111,3 +111,19 @@ def test_one_gauge_can_stand_for_two_columns() -> None:
 
 def test_times_and_volumes_lie_above_zero() -> None:
     assert "lies above zero" in refused(sheet(line_rows(), end="  leakage time: 0 s"))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ("    1 2900", "    1 1e300"),
+        ("class: 1.6 % of span", "class: +-1e300 psi"),
+        ("rated flow: 24 gpm", "rated flow:"),
+        ("rated flow: 24 gpm", "rated flow: 0 gpm"),
+        ("rated flow: 24 gpm", "rated flow: -24 gpm"),
+    ],
+)
+def test_what_is_no_quantity_of_a_test_is_refused(change: tuple[str, str]) -> None:
+    text = sheet(line_rows())
+    assert change[0] in text
+    assert refused(text.replace(*change, 1))

@@ -83,7 +83,8 @@ def _found(readings: Readings, section: Section) -> Found:
     figures: list[Figure] = []
     if table is not None:
         table, flags = sift(table, readings.instruments)
-    if not readings.form.columns or (table is not None and len(table) > 1):
+        table = table if len(table) > 1 else None
+    if table is not None or not readings.form.columns:
         figures = list(FIGURES[readings.form.name](readings, section, table))
     if section.step is not None:
         step, more = sift(section.step, readings.instruments, keep_spikes=True)
@@ -190,9 +191,4 @@ def _advice(readings: Readings, last: Found) -> list[str]:
             )
     if readings.form.name == "relief" and "repeatability" not in last.figures:
         found.append("no repeatability: three readings at full flow ('repeats'), or three sweeps")
-    return found + [flag_words(flag) for flag in last.flags if not flag.question]
-
-
-def flag_words(flag: Flag) -> str:
-    """A flag that only leaves rows out, as a line."""
-    return f"{flag.sort} at {flag}"
+    return found

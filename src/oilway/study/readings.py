@@ -51,6 +51,7 @@ WINDOWS = {
 }
 READ = {"oil temperature": "temperature", "engine speed": "rotation", "settling time": "time", "cleanliness": ""}
 SECTIONS = ("as found", "as left")
+LEAST = 1e-9  # s, m3: less is no time to catch oil in, and no oil
 
 
 @dataclass(frozen=True)
@@ -229,6 +230,8 @@ class _Reader:
                 self.assumed.append(f"{key} not entered, taken as {text}: {given.meaning}")
             value = self._number(self.tree.place(key), text, given.kind, key)
             if value is None:
+                if key in self.tree.items and not text:
+                    self.problems.add(self.tree.place(key), f"{key} is empty")
                 continue
             if given.kind != "temperature" and (value < 0 or (value == 0 and given.default is None)):
                 self.problems.add(self.tree.place(key), f"{key} lies above zero")
@@ -288,7 +291,7 @@ class _Reader:
             numbers = [self._number(block.place(key), t.strip(), value.kind, key) for t in re.split(r",\s+", text)]
             if known := [number for number in numbers if number is not None]:
                 section.values[key] = known
-                if value.kind in ("time", "volume") and min(known) <= 0:
+                if value.kind in ("time", "volume") and min(known) < LEAST:
                     self.problems.add(block.place(key), f"{name}: {key} lies above zero")
             elif value.needed and not text:
                 self.problems.add(block.where, f"{name}: missing key '{key}'")
