@@ -30,7 +30,7 @@ def test_a_sheet_is_read_whole() -> None:
     assert readings.given["cracking flow"] == pytest.approx(0.01)
     assert any("cracking flow" in said for said in readings.assumed)
     assert readings.limits["full-flow pressure"].low == pytest.approx(2950 * PSI)
-    table = readings.judged.table
+    table = readings.sections[-1].table
     assert table is not None
     assert table.lines[0] == line_of(text, "    0.24 2900")
     assert len(table) == 18
@@ -54,6 +54,8 @@ def test_a_sheet_is_read_whole() -> None:
         (("as found:", "as found it:"), "as found it", "unknown key 'as found it'"),
         (("oil temperature: 122 F", "oil temperature: 122 psi"), "conditions", "is a pressure"),
         (("settling time: 5 s", "settling tine: 5 s"), "conditions", "did you mean 'settling time'"),
+        (("settling time: 5 s", "cleanliness: 18/16"), "conditions", "is no code"),
+        (("settling time: 5 s", "cleanliness target: 18/16/99"), "conditions", "is no code"),
         (("    1 2900", "    1 29oo"), "    1 29oo", "'29oo' is no number"),
         (("Q (gpm) P (psi)", "Q (gpm) R (psi)"), "Q (gpm)", "no column P"),
         (("readings: a", "valv: x\nreadings: a"), "valv", "did you mean 'valve'"),

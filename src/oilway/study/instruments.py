@@ -111,7 +111,7 @@ def read_accuracy(text: str, kind: str) -> Accuracy:
         fixed = kind == "temperature"
         return Accuracy(plain, "fixed" if fixed else "reading", (kelvin if fixed else share,))
     if plain.startswith("+-"):
-        return Accuracy(plain, "fixed", (abs(difference(plain[2:].strip(), kind)),))
+        return Accuracy(plain.replace("+-", "±"), "fixed", (abs(difference(plain[2:].strip(), kind)),))
     hint = f"of span or of reading? {WORDS}" if re.fullmatch(r"[0-9.]+ ?%?", plain) else WORDS
     raise QuantityError(f"'{text}' is no accuracy class", hint)
 

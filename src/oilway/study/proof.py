@@ -1,6 +1,6 @@
 """Prove a setting: from a readings file to figures with their doubt, conditions, and a verdict in three states.
 
-Accept only what lies inside the limits with all its doubt, reject only what lies outside with all its doubt, and
+Accept only what lies inside the limits with all its doubt, reject only what lies outside with all of U, and
 call everything else not proven, with what would prove it.  A condition that is not met, a question about the
 readings, or an instrument that is not entered leaves a figure not proven whatever it reads.
 """
@@ -113,15 +113,15 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
     plain = decide(figure.value, doubt, limit.low, limit.high)
     said = f"{_against_limit(figure, limit, readings)} against {limit.text}"
     if figure.missing:
-        return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: doubt not known", figure.missing)
+        return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: U not complete", figure.missing)
     if against:
         reason = f"{said}: {'; '.join(why for why, _ in against)}"
         found = list(dict.fromkeys(do for _, do in against if do))
         return Judged(limit.figure, limit, figure, Verdict.not_proven, reason, found)
     if plain is Verdict.not_proven:
         hints = list(remedy.remedies(figure, limit, readings))
-        return Judged(limit.figure, limit, figure, plain, f"{said}: the doubt reaches over a limit", hints)
-    words = "inside with all its doubt" if plain is Verdict.accept else "outside with all its doubt"
+        return Judged(limit.figure, limit, figure, plain, f"{said}: U reaches over a limit", hints)
+    words = "inside with all of U" if plain is Verdict.accept else "outside with all of U"
     hints = _after_reject(readings, limit) if plain is Verdict.reject else []
     return Judged(limit.figure, limit, figure, plain, f"{said}: {words}", hints)
 

@@ -75,10 +75,6 @@ class Table:
         columns = {name: values[rows] for name, values in self.columns.items()}
         return Table(self.file, columns, self.lines[rows], self.units)
 
-    def place(self, row: int) -> str:
-        """Where a row stands, file:line."""
-        return f"{self.file}:{self.lines[row]}"
-
 
 def read_table_file(path: Path) -> Table:
     """Read a CSV or a logger's file.  Errors: :class:`InputError` naming each line that cannot be read."""
