@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient|scaling|page]``: measure and print; 1: a target is missed."""
+"""``python -m benchmarks [PART]``: measure and print; 1 when a target is missed.  The parts: see ``PARTS``."""
 
 from __future__ import annotations
 
@@ -43,6 +43,12 @@ def _page() -> bool:
     return page.run()
 
 
+def _logger() -> bool:
+    from benchmarks import logger
+
+    return logger.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -50,6 +56,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "transient": _transient,
     "scaling": _scaling,
     "page": _page,
+    "logger": _logger,
 }
 
 

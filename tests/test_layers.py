@@ -35,10 +35,11 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "margin_text",
         "staging_text",
         "progress",
+        "proof_text",
     ),
-    ("run_files",),
+    ("run_files", "log_text"),
     ("page",),
-    ("cli", "cli_options", "cli_page"),
+    ("cli", "cli_options", "cli_page", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -37,3 +37,14 @@ def gas_work(size: Value, precharge: Value, pressure: Value, n: Value = 1.4) -> 
     m = np.maximum(1 - 1 / n, ISOTHERMAL)
     ratio = np.maximum(pressure, precharge) / precharge
     return size * precharge * np.expm1(m * np.log(ratio)) / (n * m)
+
+
+def at_temperature(pressure: Value, temperature: Value, wanted: Value) -> Value:
+    """Absolute pressure of a charge shut in at ``temperature`` once it is at ``wanted`` (both in kelvin).
+
+    The shell keeps its volume: p2 = p1 T2 / T1. Source: gas law, standard. 100 bar at 20 degC, at 50 degC in bar:
+
+    >>> round(at_temperature(100.0, 293.15, 323.15), 2)
+    110.23
+    """
+    return pressure * wanted / temperature
