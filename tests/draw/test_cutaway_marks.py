@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from xml.etree import ElementTree as ET
+
 import pytest
 from tests.draw.gallery import VALVES, local, painted, picture, plan, texts, valve
 
+import oilway
+from oilway import quantity
+from oilway.draw.cutaway import cutaway
 from oilway.draw.cutaway_marks import NAME, SMALLER, fitted
+from oilway.draw.paint import paint
 from oilway.draw.picture import Picture
+from oilway.solve.point import solve_point
 
 
 def test_a_name_shrinks_to_its_place_and_is_cut_only_then() -> None:
@@ -45,6 +52,34 @@ def test_each_port_tells_its_letter_and_its_role(name: str) -> None:
     for port in valve(name).ports:
         assert port.letter in said
         assert f"{port.role}, plugged" in said if port.plugged else port.role in said
+
+
+def test_a_valve_with_every_kind_of_passage_shows_each_by_its_name() -> None:
+    text = """
+format: 1
+valve: block with everything
+ports:
+  P: {chamber: a, role: inlet}
+  T: {chamber: b, role: outlet}
+rated flow: 10 gpm
+parts:
+  a: {kind: chamber, volume: 50 cm3}
+  b: {kind: chamber, volume: 50 cm3}
+  c: {kind: chamber, volume: 50 cm3}
+  strainer: {kind: filter, from: a, to: b, rated flow: 20 gpm, bypass diameter: 10 mm}
+  drilling: {kind: line, from: a, to: b, length: 0.2 m, diameter: 8 mm}
+  fit: {kind: annular gap, from: a, to: b, diameter: 8 mm, length: 9 mm, clearance: 5 um}
+  ball: {kind: shuttle, first: a, second: b, to: c}
+  dial: {kind: gauge, at: c, span: 3000 psi}
+"""
+    machine = oilway.loads(text)
+    drawn = cutaway(machine, machine.mounted[0], key="v")
+    state = solve_point(machine)
+    root = ET.fromstring(paint(drawn, state, 2e7))
+    said = [e.text for e, _ in texts(root)]
+    assert set(said) >= {"strainer", "drilling", "fit", "ball", "dial", "a", "b", "c"}
+    reading = quantity.show(state.pressures["c"], "pressure")
+    assert said.count(reading) >= 2  # on the plate and at the gauge
 
 
 def test_only_one_status_shows_at_a_time() -> None:

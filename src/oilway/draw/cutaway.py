@@ -1,7 +1,7 @@
 """The cutaway of a valve, drawn from its data: body, rooms filled by pressure, parts at their computed lift.
 
-No valve is drawn by hand.  :mod:`cutaway_column` finds what lies along the bore of each moving part,
-:mod:`cutaway_layout` gives everything its place, and here it becomes a picture that follows a state.
+No valve is drawn by hand.  :mod:`oilway.draw.cutaway_column` finds what lies along the bore of each moving part,
+:mod:`oilway.draw.cutaway_layout` gives everything its place, and here it becomes a picture that follows a state.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from oilway import quantity
-from oilway.draw.cutaway_column import DROPS, EDGE, LIFTS, ROOM, SEAT, Slot, number
+from oilway.draw.cutaway_column import EDGE, ROOM, SEAT, Slot, number
 from oilway.draw.cutaway_layout import lay_out
 from oilway.draw.cutaway_marks import draw_ports, draw_stations, draw_tags, fitted
 from oilway.draw.cutaway_parts import SHOWN_LIFT, draw_mover
@@ -19,6 +19,7 @@ from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Pipe, Plan, Standing, crossings
 from oilway.draw.cutaway_valve import shown
 from oilway.draw.picture import INK, PAPER, Picture
+from oilway.elements.spool_edge import DROPS, LIFTS
 from oilway.errors import QuantityError
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted

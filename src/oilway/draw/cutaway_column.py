@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from itertools import pairwise, permutations
 
 from oilway.elements.base import Part
-from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 ROOM, LAND, SEAT, EDGE = "room", "land", "seat", "edge"
 HIGH = {ROOM: 3, LAND: 2, SEAT: 1, EDGE: 2}  # cells
@@ -321,9 +320,3 @@ def _longest(here: str, left: list[Part], budget: int = 6) -> Walk:
         if len(walk) > len(best):
             best = walk
     return best
-
-
-__all__ = [
-    "DROPS", "EDGE", "LAND", "LIFTS", "MIDDLE", "ROOM", "SEAT", "Column", "Slot", "chamber", "columns", "number",
-    "owned_gaps",
-]  # fmt: skip

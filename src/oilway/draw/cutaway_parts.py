@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 from xml.etree import ElementTree as ET
 
-from oilway.draw.cutaway_column import DROPS, EDGE, LAND, LIFTS, MIDDLE, ROOM, SEAT, Slot, number
+from oilway.draw.cutaway_column import EDGE, LAND, ROOM, SEAT, Slot, number
 from oilway.draw.cutaway_marks import fitted
 from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Standing
 from oilway.draw.cutaway_tags import dial_box
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.elements.base import Part
+from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 STEEL, DARK, SPRING = "#d5dbe1", "#59636d", "#e9edf0"
 OUT = 10.0  # px that an end or a step of a part stands out into its room
