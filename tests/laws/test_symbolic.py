@@ -27,6 +27,7 @@ from oilway.laws import (
     restrictions,
     springs,
     statics,
+    uncertainty,
     viscosity,
 )
 
@@ -87,6 +88,8 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     relief.cracking_pressure: [(1e-4, 1e4, 0.0, 1e5)],
     relief.full_flow_pressure: [(1e-4, 1e4, 0.0, 0.0, 1e5)],
     relief.dimensionless_equilibrium: [(10.0, 5.0)],
+    response.logarithmic_decrement: [(2.0, 1.0, 0.5)],
+    response.damping_from_decrement: [(0.7,)],
     response.overshoot: [(0.5,)],
     response.peak_time: [(0.5, 100.0)],
     response.settling_time: [(0.5, 100.0)],
@@ -104,6 +107,9 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     springs.solid_length: [(4e-3, 10.0)],
     springs.natural_frequency: [(1e4, 0.02)],
     statics.intensified_pressure: [(0.0, 2e-3, 1e-3, 0.0)],
+    uncertainty.span_limit: [(0.016, 2.5e7)],
+    uncertainty.zoned_limit: [(0.01, 0.02, 0.0, 1e7, p) for p in (0.0, 5e6, 1e7)],
+    uncertainty.rectangular: [(1e5,)],
     viscosity.walther_constants: [(46e-6, 40.0, 6.8e-6, 100.0)],
     viscosity.viscosity_at: [(-40.0, 9.0, 3.5), (100.0, 9.0, 3.5)],
     viscosity.viscosity_index: [(73.3e-6, 119.94e-6, 69.48e-6)],
