@@ -1,0 +1,372 @@
+"""What learners believe that is not so, each a computation: a change of the model, the point or the answer rule.
+
+A wrong answer is never typed in.  It is computed from the same machine with the misconception applied, so that
+it follows when the valve or the numbers change.  The list is common practice of the trade's teachers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from oilway import quantity
+from oilway.elements.poppet_seat import PoppetSeat
+from oilway.errors import OilwayError
+from oilway.model.machine import Machine
+from oilway.model.mount import Mounted
+from oilway.solve.result import State
+from oilway.study.controls import Control
+from oilway.study.staging import reach
+from oilway.study.worksheet import Question
+from oilway.study.worksheet_solve import FINEST, Item, Sitting, Wrong
+from oilway.study.worksheet_words import Value
+
+PUMPS = ("fixed pump", "test pump", "pressure-compensated pump", "load-sensing pump")
+FEW = 0.02  # of the pump's flow: less over a relief is not seen
+MOST_LOAD = 1e9  # N, N m: nothing moves
+
+
+@dataclass
+class Case:
+    """One number asked for: where, at which solved state, and what a misconception may change."""
+
+    sitting: Sitting
+    question: Question
+    words: str
+    value: Value
+    state: State
+
+    @property
+    def machine(self) -> Machine:
+        """The machine asked about."""
+        return self.state.machine
+
+    @property
+    def is_pressure(self) -> bool:
+        """Whether one pressure in one chamber is asked for."""
+        return self.value.kind == "pressure" and self.value.chamber != ""
+
+    def main(self) -> Control | None:
+        """The main relief: the first that acts as one and opens."""
+        known = self.sitting.models.controls(self.machine)
+        return next((c for c in known if c.acts_as == "relief" and c.mounted is not None), None)
+
+    def pumped(self, chamber: str) -> bool:
+        """Whether a chamber is the one a pump delivers into."""
+        return any(p.kind in PUMPS and p.nodes.get("outlet") == chamber for p in self.machine.parts.values())
+
+    def again(self, **changed: float) -> Value:
+        """The same answer at a point where some parameters differ."""
+        return self.sitting.answer(self.question, self.words, more=changed)
+
+    def pump_flow(self) -> float:
+        """What all pumps deliver (m3/s at 0 psi)."""
+        return sum(
+            self.state.at_no_pressure(e.value)
+            for entries in self.state.flows.values()
+            for e in entries
+            if self.machine.parts[e.part].kind in PUMPS and e.value > 0
+        )
+
+
+Rule = Callable[[Case], float | None]
+
+
+@dataclass(frozen=True)
+class Misconception:
+    """A belief, what its answer reveals, and the wrong number (SI) its rule gives; ``None`` where it gives none."""
+
+    name: str
+    reveals: str
+    rule: Rule
+
+
+def wrong_numbers(
+    sitting: Sitting, question: Question, words: str, value: Value, tolerance: float,
+    earlier: Mapping[str, Value] | None = None,
+) -> list[Wrong]:  # fmt: skip
+    """Every misconception that leads to another number here, farther off than the tolerance (SI).
+
+    ``earlier`` are a student's own earlier answers, when they are to be carried forward.
+    """
+    state = sitting.state(question, earlier=earlier)
+    case = Case(sitting, question, words, value, state)
+    found = []
+    for belief in MISCONCEPTIONS:
+        try:
+            size = belief.rule(case)
+        except OilwayError:  # with the belief applied there is no such state
+            continue
+        if size is not None and abs(size - value.size) > tolerance:
+            found.append(Wrong(belief.name, belief.reveals, size))
+    return found
+
+
+def wrong_choices(sitting: Sitting, question: Question, item: Item) -> list[Wrong]:
+    """Misconceptions that lead to another choice: of two numbers compared, or of where a part stands."""
+    words = item.words.split(" | ")
+    if "compare" in question.lists:
+        values = [sitting.answer(question, w) for w in words]
+        sizes = [
+            {b.misconception: b for b in wrong_numbers(sitting, question, w, v, 0.0)}
+            for w, v in zip(words, values, strict=True)
+        ]
+        found = []
+        for name in dict.fromkeys([*sizes[0], *sizes[1]]):
+            a, b = (float(s[name].value) if name in s else v.size for s, v in zip(sizes, values, strict=True))
+            near = abs(a - b) <= FEW * max(abs(a), abs(b))
+            chosen = item.choices[1] if near else item.choices[0] if a > b else item.choices[2]
+            if chosen != item.key:
+                found.append(Wrong(name, (sizes[0].get(name) or sizes[1][name]).reveals, chosen))
+        return found
+    if words[0].startswith("state of "):
+        return _wrong_status(sitting, question, item, words[0].removeprefix("state of "))
+    return []
+
+
+def _wrong_status(sitting: Sitting, question: Question, item: Item, part: str) -> list[Wrong]:
+    state = sitting.state(question)
+    case = Case(sitting, question, "", Value(0.0, "number"), state)
+    control = case.main()
+    if item.key != "open" or control is None or control.mounted is None:
+        return []
+    inlet = control.mounted.at("inlet")
+    found = [Wrong("a relief opens fully at its setting", _OPENS_FULLY, "at its stop")]
+    if state.pressures.get(inlet, 0.0) < control.full:
+        found.append(Wrong("cracking = setting", _CRACKING, "seated"))
+    return found
+
+
+# -- the beliefs -------------------------------------------------------------------------------------------
+def _pump_makes_pressure(case: Case) -> float | None:
+    """A gauge on the pump line reads the relief's setting whatever the load is."""
+    relief = case.main()
+    if not case.is_pressure or relief is None:
+        return None
+    return relief.full if case.value.chamber in reach(case.machine, relief.chamber) else None
+
+
+def _cracking_is_setting(case: Case) -> float | None:
+    """A relief lets nothing pass below its setting: no oil over it, and so all of it to the load."""
+    relief, flow = case.main(), case.value.kind == "flow"
+    if relief is None or relief.mounted is None:
+        return None
+    if flow and _is_of(case, relief.mounted):
+        return 0.0 if case.state.pressures[relief.mounted.at("inlet")] < relief.full else None
+    if case.is_pressure and case.value.chamber == relief.chamber and relief.opens is not None:
+        return relief.opens if case.value.size > relief.opens else None
+    return None
+
+
+def _no_override(case: Case) -> float | None:
+    """A relief holds its setting at any flow: what is over its cracking pressure reads the setting."""
+    relief = case.main()
+    if relief is None or not case.is_pressure or case.value.chamber != relief.chamber or relief.opens is None:
+        return None
+    return relief.full if case.value.size > relief.opens else None
+
+
+def _opens_fully(case: Case) -> float | None:
+    """Once a relief cracks it passes all of the pump."""
+    relief = case.main()
+    if relief is None or relief.mounted is None or case.value.kind != "flow" or not _is_of(case, relief.mounted):
+        return None
+    flow = (
+        case.sitting.answer(case.question, f"flow through {relief.name}").size
+        if relief.mounted.prefix
+        else case.value.size
+    )
+    return case.pump_flow() if flow > 0 else None
+
+
+def _orifice_always_drops(case: Case) -> float | None:
+    """Behind an orifice stands less than before it, by the drop it makes at full flow, though nothing flows."""
+    relief = case.main()
+    if relief is None or relief.mounted is None or not case.is_pressure:
+        return None
+    prefix, inlet = relief.mounted.prefix, relief.mounted.at("inlet")
+    back = [p for p in case.machine.parts.values() if p.kind == "orifice" and p.name.startswith(prefix)
+            and inlet in p.nodes.values() and case.value.chamber in p.nodes.values()]  # fmt: skip
+    if not back or case.value.chamber == inlet:
+        return None
+    full = _blocked(case)
+    drop = full.pressures[inlet] - full.pressures[case.value.chamber]
+    return case.state.pressures[inlet] - drop
+
+
+def _blocked(case: Case) -> State:
+    """The machine with a load that nothing lifts: all oil over the relief."""
+    loads = {}
+    for word, axis in case.machine.axes.items():
+        if word in ("load pressure", "load force", "load torque"):
+            loads |= dict.fromkeys(axis.targets, 10_000 * quantity.PSI if axis.kind == "pressure" else MOST_LOAD)
+            break
+    return case.sitting.state(case.question, more=loads)
+
+
+def _pilot_carries_all(case: Case) -> float | None:
+    """The little pilot passes the whole flow, and the main part nothing."""
+    relief = case.main()
+    if relief is None or relief.mounted is None or case.value.kind != "flow":
+        return None
+    seats = [
+        e.name for e in case.machine.elements.values()
+        if isinstance(e, PoppetSeat) and e.name.startswith(relief.mounted.prefix)
+    ]  # fmt: skip
+    if len(seats) < 2 or case.value.part not in seats:
+        return None
+    through = {s: abs(case.state.at_no_pressure(case.state.flow_through(s))) for s in seats}
+    pilot = min(through, key=lambda s: through[s])
+    return sum(through.values()) if case.value.part == pilot else 0.0
+
+
+def _gauge_at_pump_is_load(case: Case) -> float | None:
+    """The gauge at the pump shows what the load makes, and that at the load what the pump makes."""
+    if not case.is_pressure:
+        return None
+    ends = {e.part: chamber for chamber, entries in case.state.flows.items() for e in entries
+            if case.machine.parts[e.part].kind == "cylinder"}  # fmt: skip
+    pump = next((p.nodes["outlet"] for p in case.machine.parts.values() if p.kind in PUMPS), "")
+    load = max((case.state.pressures[c] for c in _ends(case.machine, list(ends))), default=None)
+    if load is None or pump == "":
+        return None
+    return load if case.value.chamber == pump else None
+
+
+def _ends(machine: Machine, cylinders: list[str]) -> list[str]:
+    return [c for name in cylinders for c in machine.parts[name].nodes.values()]
+
+
+def _no_back_pressure(case: Case) -> float | None:
+    """What stands in the tank line does not matter: the same machine with none."""
+    targets = case.machine.axes["tank pressure"].targets if "tank pressure" in case.machine.axes else ()
+    if not any(case.state.parameter(t) > FINEST["pressure"] for t in targets):
+        return None
+    if case.is_pressure and case.machine.parts[case.value.chamber].kind == "tank":
+        return None
+    return case.again(**dict.fromkeys(targets, 0.0)).size
+
+
+def _higher_setting_is_faster(case: Case) -> float | None:
+    """Speed goes with the setting: the speed from before, times the new setting over the old one."""
+    relief = case.main()
+    if case.value.kind not in ("velocity", "rotation") or not case.question.map("was") or relief is None:
+        return None
+    old = next((c for c in case.sitting.models.controls(case.sitting.machine(case.question, "was"))
+                if c.name == relief.name), None)  # fmt: skip
+    if old is None or old.full <= 0:
+        return None
+    return case.sitting.answer(case.question, key="was").size * relief.full / old.full
+
+
+def _main_holds_parked(case: Case) -> float | None:
+    """With the lever in neutral the main relief is what holds the load, so its setting stands under it."""
+    relief = case.main()
+    levers = case.machine.axes["lever"].targets if "lever" in case.machine.axes else ()
+    if relief is None or not levers or any(abs(case.state.parameter(t)) > 0 for t in levers):
+        return None
+    in_load = case.is_pressure and case.value.chamber in _ends(
+        case.machine, [n for n, p in case.machine.parts.items() if p.kind == "cylinder"]
+    )
+    return relief.full if in_load else None
+
+
+def _reducing_is_relief(case: Case) -> float | None:
+    """A reducing valve is a relief in the line: it holds its inlet at its setting."""
+    for control in case.sitting.models.controls(case.machine):
+        own = control.mounted.at("inlet") if control.mounted is not None else ""
+        if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == own:
+            return control.full
+    return None
+
+
+def _rod_takes_no_room(case: Case) -> float | None:
+    """Both ends of a cylinder have the area of the bore."""
+    rods = [f"{n}.rod diameter" for n, p in case.machine.parts.items() if p.kind == "cylinder"]
+    known = [r for r in rods if r in case.machine.system.parameters]
+    if not known or case.value.kind not in ("velocity", "pressure", "force", "flow"):
+        return None
+    return case.again(**dict.fromkeys(known, 0.0)).size
+
+
+def _counterbalance_is_check(case: Case) -> float | None:
+    """A counterbalance is a pilot-operated check: load over ratio opens it, whatever its setting.
+
+    The ratio is what the state itself shows: what is missing to the setting, over the pilot pressure.
+    """
+    for control in case.sitting.models.controls(case.machine):
+        if control.acts_as == "counterbalance" and control.mounted is not None and case.is_pressure:
+            load = case.state.pressures.get(control.chamber)
+            at_pilot = case.value.chamber == control.mounted.at("pilot")
+            if at_pilot and load is not None and control.full > load:
+                return case.value.size * load / (control.full - load)
+    return None
+
+
+def _is_of(case: Case, mounted: Mounted) -> bool:
+    """Whether a flow asked for passes a valve as a whole, or the one seat it has."""
+    seats = [e.name for e in case.machine.elements.values()
+             if isinstance(e, PoppetSeat) and e.name.startswith(mounted.prefix)]  # fmt: skip
+    whole = case.value.part.rpartition("@")[0] == mounted.name
+    return whole or (case.value.part in seats and len(seats) == 1)
+
+
+_CRACKING = "Takes the pressure at which it first opens for the pressure it is set to at full flow."
+_OPENS_FULLY = "Thinks of a relief as a switch: in truth it opens as far as the flow over it needs."
+_LOAD = "The load makes the pressure and the pump only flow; the relief's setting is no more than the limit."
+
+MISCONCEPTIONS = (
+    Misconception("pumps make pressure", _LOAD, _pump_makes_pressure),
+    Misconception("cracking = setting", _CRACKING, _cracking_is_setting),
+    Misconception(
+        "no override",
+        "A relief's pressure climbs with the flow over it; the setting is said at one flow.",
+        _no_override,
+    ),
+    Misconception("a relief opens fully at its setting", _OPENS_FULLY, _opens_fully),
+    Misconception(
+        "an orifice always drops pressure",
+        "Without flow there is no drop: both ends of a hole read the same.",
+        _orifice_always_drops,
+    ),
+    Misconception(
+        "the pilot carries full flow",
+        "The pilot passes little; the drop it makes over the orifice lets the main part open.",
+        _pilot_carries_all,
+    ),
+    Misconception(
+        "gauge at pump = load pressure",
+        "Lines and valves between pump and load take their drop while oil moves.",
+        _gauge_at_pump_is_load,
+    ),
+    Misconception(
+        "back-pressure does not matter",
+        "Tank-line pressure works on every part whose spring chamber drains there.",
+        _no_back_pressure,
+    ),
+    Misconception(
+        "higher setting fixes a slow cylinder",
+        "Speed is flow over area; a setting only limits force.",
+        _higher_setting_is_faster,
+    ),
+    Misconception(
+        "main relief holds a parked load",
+        "In neutral the spool shuts the main relief off; the load alone makes the pressure.",
+        _main_holds_parked,
+    ),
+    Misconception(
+        "a reducing valve is a relief in line",
+        "It throttles towards its outlet and leaves its inlet alone.",
+        _reducing_is_relief,
+    ),
+    Misconception(
+        "the rod takes no room",
+        "On the rod end only bore less rod carries pressure and takes oil.",
+        _rod_takes_no_room,
+    ),
+    Misconception(
+        "counterbalance = pilot check",
+        "A counterbalance opens by load and pilot against its setting, not by the ratio alone.",
+        _counterbalance_is_check,
+    ),
+)

@@ -1,0 +1,158 @@
+"""What an answer is read off: words for numbers of a solved state, and sums of them.
+
+``pressure of X``, ``reading of X``, ``flow through X``, ``drop over X``, ``lift of X``, ``speed of X``,
+``power over X``, ``force of X on Y``, any channel of :mod:`oilway.study.frame`, and an earlier question; two of
+them joined by ``less``, ``plus`` or ``times`` (a pressure times a flow is a power).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from oilway.errors import QuantityError, did_you_mean
+from oilway.model.mount import Mounted
+from oilway.solve.result import State
+from oilway.study.frame import channels, frame
+
+JOINED = re.compile(r"(?P<a>.+?) (?P<by>less|plus|times) (?P<b>.+)")
+PRODUCTS = {("pressure", "flow"): "power", ("flow", "pressure"): "power", ("force", "velocity"): "power"}
+
+
+@dataclass(frozen=True)
+class Value:
+    """A number (SI) of a quantity kind; ``chamber`` or ``part`` says where it was read, where it is one place."""
+
+    size: float
+    kind: str
+    chamber: str = ""
+    part: str = ""
+
+
+@dataclass
+class Reader:
+    """Reads answers off one state; ``earlier`` are the answers of questions before this one, by id."""
+
+    state: State
+    earlier: Mapping[str, Value]
+
+    @cached_property
+    def _channels(self) -> dict[str, Value]:
+        values = frame(self.state).values
+        return {c.name: Value(v, c.kind) for c, v in zip(channels(self.state), values, strict=True)}
+
+    def read(self, words: str) -> Value:
+        """The number that the words say.  Errors: :class:`QuantityError` for words that say none."""
+        words = " ".join(words.split())
+        if (joined := JOINED.fullmatch(words)) is not None and words not in self._channels:
+            return self._joined(self.read(joined["a"]), joined["by"], self.read(joined["b"]), words)
+        if words in self.earlier:
+            return self.earlier[words]
+        if words in self._channels:
+            return self._channels[words]
+        for before, by in self._ways.items():
+            if words.startswith(before):
+                return by(words.removeprefix(before))
+        hint = did_you_mean(words, [*self.earlier, *self._channels]) or "write 'pressure of ...'"
+        raise QuantityError(f"'{words}' says nothing that can be read off a state", hint)
+
+    @staticmethod
+    def _joined(a: Value, by: str, b: Value, words: str) -> Value:
+        if by == "times":
+            kind = PRODUCTS.get((a.kind, b.kind)) or PRODUCTS.get((b.kind, a.kind))
+            if kind is None:
+                raise QuantityError(f"'{words}' multiplies what makes no quantity", "a pressure times a flow does")
+            return Value(a.size * b.size, kind)
+        if a.kind != b.kind:
+            raise QuantityError(f"'{words}' adds a {a.kind} and a {b.kind}")
+        return Value(a.size + (b.size if by == "plus" else -b.size), a.kind)
+
+    @cached_property
+    def _ways(self) -> dict[str, Callable[[str], Value]]:
+        return {
+            "pressure of ": self._pressure,
+            "reading of ": self._reading,
+            "flow through ": self._flow,
+            "drop over ": self._drop,
+            "lift of ": lambda name: self._channel("lift", name),
+            "speed of ": self._speed,
+            "power over ": self._power,
+            "force of ": self._force,
+        }
+
+    def _channel(self, sort: str, name: str) -> Value:
+        """A channel by its sort and name; the name may leave out the valve that holds the part."""
+        own = [m.prefix + name for m in self.state.machine.mounted]
+        for full in (name, *own):
+            if (found := self._channels.get(f"{sort}:{full}")) is not None:
+                return Value(found.size, found.kind, full if sort == "pressure" else "", full)
+        known = [c.partition(":")[2] for c in self._channels if c.startswith(f"{sort}:")]
+        hint = did_you_mean(name, known) or "known here: " + ", ".join(known[:12])
+        raise QuantityError(f"there is no {sort} of '{name}' here", hint)
+
+    def _pressure(self, name: str) -> Value:
+        return self._channel("pressure", name)
+
+    def _reading(self, name: str) -> Value:
+        found = self._channel("reading", name)
+        nodes = self.state.machine.parts[found.part].nodes if found.part in self.state.machine.parts else {}
+        return Value(found.size, found.kind, next(iter(nodes.values()), ""), found.part)
+
+    def _flow(self, name: str) -> Value:
+        """What passes a part, or a mounted valve at the port named ``VALVE@PORT`` or at its inlet."""
+        if name in self._valves and "@" not in name:
+            inlet = next((p.name for p in self._valves[name].valve.ports.values() if p.role == "inlet"), "")
+            name = f"{name}@{inlet}"
+        found = self._channel("flow", name)
+        return Value(abs(found.size), found.kind, part=found.part)
+
+    @property
+    def _valves(self) -> dict[str, Mounted]:
+        return {m.name: m for m in self.state.machine.mounted}
+
+    def _drop(self, name: str) -> Value:
+        part = self._part(name)
+        ends = list(self.state.machine.parts[part].nodes.values())
+        if len(ends) < 2:
+            raise QuantityError(f"'{name}' has no two ends")
+        return Value(abs(self._pressure(ends[0]).size - self._pressure(ends[1]).size), "pressure", part=part)
+
+    def _speed(self, name: str) -> Value:
+        found = self._channel("speed", name)
+        return Value(abs(found.size), found.kind, part=found.part)
+
+    def _power(self, name: str) -> Value:
+        """What a part, or all parts of a mounted valve, take out of the oil (W)."""
+        prefix = self._valves[name].prefix if name in self._valves else self._part(name)
+        entries = [
+            e for e in self.state.power if e.part == prefix or (e.part.startswith(prefix) and prefix.endswith("."))
+        ]
+        return Value(sum(e.value for e in entries), "power", part=prefix.rstrip("."))
+
+    def _force(self, words: str) -> Value:
+        """The force (N, size only) of one part on a moving part: 'force of main spring on poppet'."""
+        name, _, mover = words.partition(" on ")
+        part, on = self._part(name), self._part(mover)
+        entries = [e for e in self.state.forces.get(on, []) if e.part == part]
+        if not entries:
+            raise QuantityError(f"'{name}' does not push '{mover}'", "its ledger: " + ", ".join(self._pushing(on)))
+        return Value(abs(sum(e.value for e in entries)), "force", part=on)
+
+    def _pushing(self, mover: str) -> list[str]:
+        return list(dict.fromkeys(e.part for e in self.state.forces.get(mover, [])))
+
+    def _part(self, name: str) -> str:
+        known = self.state.machine.parts
+        for full in (name, *(m.prefix + name for m in self.state.machine.mounted)):
+            if full in known:
+                return full
+        raise QuantityError(f"there is no part '{name}' here", did_you_mean(name, known))
+
+    def status(self, name: str) -> str:
+        """Seated, open or at its stop.  Errors: :class:`QuantityError` for what is no moving part."""
+        part = self._part(name)
+        if part not in self.state.statuses:
+            raise QuantityError(f"'{name}' is no moving part", did_you_mean(name, self.state.statuses))
+        return self.state.statuses[part].word
