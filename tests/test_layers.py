@@ -37,9 +37,9 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "progress",
         "proof_text",
     ),
-    ("run_files", "log_text"),
+    ("run_files", "log_text", "class_files"),
     ("page",),
-    ("cli", "cli_options", "cli_page", "cli_shop"),
+    ("cli", "cli_class", "cli_options", "cli_page", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -42,6 +42,25 @@ def shown_progress(
             bar.stop()
 
 
+@contextmanager
+def counted(what: str, count: int, stream: IO[str] | None = None) -> Iterator[Callable[[], None]]:
+    """What a job of ``count`` equal steps is to call after each: a line on stderr counts along.
+
+    On a terminal the line counts on one spot; elsewhere it is written once, when the job is done.
+    """
+    stream, done = stream or sys.stderr, [0]
+
+    def tick() -> None:
+        done[0] += 1
+        if stream.isatty():
+            stream.write(f"\r{what} {done[0]} of {count}")
+            stream.flush()
+
+    yield tick
+    if count:
+        stream.write(f"\r{what} {done[0]} of {count}\n" if stream.isatty() else f"{what} {done[0]} of {count}\n")
+
+
 def _bar(end: float, stream: IO[str]) -> Progress:
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn

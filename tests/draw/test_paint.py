@@ -11,7 +11,7 @@ from tests.draw.gallery import states
 
 from oilway import quantity
 from oilway.draw.colours import colour, hatch
-from oilway.draw.paint import SMALLEST, _Painter, paint
+from oilway.draw.paint import SMALLEST, Painter, paint
 from oilway.draw.picture import WHATS, Picture, spring_path
 from oilway.solve.result import State
 
@@ -113,7 +113,7 @@ def test_a_status_shows_only_while_it_holds(state: State) -> None:
 
 
 def test_every_kind_of_binding_is_painted() -> None:
-    assert {name[1:] for name in vars(_Painter) if name[1:] in WHATS} == set(WHATS)
+    assert {name[1:] for name in vars(Painter) if name[1:] in WHATS} == set(WHATS)
 
 
 def test_painting_leaves_the_picture_as_it_was(state: State) -> None:

@@ -43,17 +43,20 @@ def exported(picture: Picture, painted: str, form: Format, words: str = "") -> b
         "words": one_line(words or picture.title),
         "picture": painted,
     }
-    return typst.compile(PAGE, format=form, ppi=PPI, sys_inputs=inputs, font_paths=_fonts(), timestamp=0)
+    return typst.compile(PAGE, format=form, ppi=PPI, sys_inputs=inputs, font_paths=fonts(), timestamp=0)
 
 
 @cache
-def _fonts() -> Fonts:
-    """DejaVu Sans as the charts' library brings it, and nothing of this computer's own."""
+def fonts(embedded: bool = False) -> Fonts:
+    """DejaVu Sans as the charts' library brings it, and nothing of this computer's own.
+
+    With ``embedded`` also the letters that typst brings along, for sheets.
+    """
     import matplotlib
     import typst
 
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder])
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=embedded, font_paths=[folder])
 
 
 def save_picture(picture: Picture, painted: str, path: Path, words: str = "") -> None:

@@ -24,11 +24,13 @@ def paint(picture: Picture, state: State, full: float, units: Units = "shop", *,
     """
     shown = frame(state)
     values = dict(zip((c.name for c in channels(state)), shown.values, strict=True))
-    painter = _Painter(picture, values, shown.statuses, full, units, hatched)
+    painter = Painter(picture, values, shown.statuses, full, units, hatched)
     return ET.tostring(painter.painted(), encoding="unicode")
 
 
-class _Painter:
+class Painter:
+    """Paints the elements of a picture from values by channel, one method for each binding."""
+
     def __init__(
         self, picture: Picture, values: Mapping[str, float], statuses: Mapping[str, str],
         full: float, units: Units, hatched: bool,
@@ -37,6 +39,7 @@ class _Painter:
         self.full, self.units, self.hatched = full, units, hatched
 
     def painted(self) -> ET.Element:
+        """A painted copy of the picture."""
         root = copy.deepcopy(self.picture.root)
         by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
         for binding in self.picture.bindings:

@@ -15,7 +15,7 @@ from oilway.errors import OilwayError
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.solve.result import State
-from oilway.study.controls import Control
+from oilway.study.controls import Control, acts
 from oilway.study.staging import reach
 from oilway.study.worksheet import Question
 from oilway.study.worksheet_solve import FINEST, Item, Sitting, Wrong
@@ -74,7 +74,7 @@ Rule = Callable[[Case], float | None]
 
 @dataclass(frozen=True)
 class Misconception:
-    """A belief, what its answer reveals, and the wrong number (SI) its rule gives; ``None`` where it gives none."""
+    """A belief, what its answer reveals, and its wrong number (SI), or ``None`` where it leads to none."""
 
     name: str
     reveals: str
@@ -141,7 +141,7 @@ def _wrong_status(sitting: Sitting, question: Question, item: Item, part: str) -
 def _pump_makes_pressure(case: Case) -> float | None:
     """A gauge on the pump line reads the relief's setting whatever the load is."""
     relief = case.main()
-    if not case.is_pressure or relief is None:
+    if not case.is_pressure or relief is None or acts(relief, case.state):
         return None
     return relief.full if case.value.chamber in reach(case.machine, relief.chamber) else None
 
@@ -163,7 +163,7 @@ def _no_override(case: Case) -> float | None:
     relief = case.main()
     if relief is None or not case.is_pressure or case.value.chamber != relief.chamber or relief.opens is None:
         return None
-    return relief.full if case.value.size > relief.opens else None
+    return relief.full if relief.opens < case.value.size < relief.full else None
 
 
 def _opens_fully(case: Case) -> float | None:
@@ -196,7 +196,7 @@ def _orifice_always_drops(case: Case) -> float | None:
 
 def _blocked(case: Case) -> State:
     """The machine with a load that nothing lifts: all oil over the relief."""
-    loads = {}
+    loads: dict[str, float] = {}
     for word, axis in case.machine.axes.items():
         if word in ("load pressure", "load force", "load torque"):
             loads |= dict.fromkeys(axis.targets, 10_000 * quantity.PSI if axis.kind == "pressure" else MOST_LOAD)

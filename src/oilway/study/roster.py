@@ -47,7 +47,8 @@ def read_roster(path: Path) -> Roster:
     Errors: :class:`InputError` for a file that is no such table.
     """
     rows = read_csv(path, (ID,), (*NAMES,))
-    out, seen = Roster([]), {}
+    out = Roster([])
+    seen: dict[str, int] = {}
     for number, row in rows:
         where = Place(path.name, number)
         student = Student(row[ID], row.get("name", ""), number)

@@ -6,7 +6,7 @@ else.  The draws follow from student and worksheet alone, so that a sheet can be
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from oilway.errors import InputError, OilwayError
@@ -120,8 +120,8 @@ class Drawer:
                 raise NoVariant(f"{question.id}: {str(err).splitlines()[0]}") from None
             steps = 1 + len(sitting.uses(question)) + sum(word != "seated" for _, word in regime)
             difficulty[question.id] = Difficulty(steps, regime)
-        number = seed(self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig"), self.salt, student.id,
-                      self.units, *sorted(drawn.items()))  # fmt: skip
+        files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
+        number = seed(*files, self.salt, student.id, self.units, *sorted(drawn.items()))
         code = f"{number:064x}"[:CODE]
         return Variant(student, self.units, code, drawn, sitting, items, difficulty)
 
@@ -162,14 +162,15 @@ def _alike(worksheet: Worksheet, name: str, found: Difficulty, asked: dict[str, 
     return question.kind not in ("number", "gauges") or found == asked[name]
 
 
-def draw_class(drawer: Drawer, students: Iterable[Student]) -> Drawn:
-    """The variants of a class; a student without one is named, the rest goes on."""
+def draw_class(drawer: Drawer, students: Iterable[Student], tick: Callable[[], None] = lambda: None) -> Drawn:
+    """The variants of a class; a student without one is named, the rest goes on.  ``tick`` is called for each."""
     out = Drawn(drawer.worksheet, [])
     for student in students:
         try:
             out.variants.append(drawer.variant(student))
         except NoVariant as err:
             out.failed.append(f"{student.place()}: {drawer.worksheet.title}: {err}")
+        tick()
     return out
 
 

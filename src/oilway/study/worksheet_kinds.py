@@ -71,7 +71,7 @@ def _gauges(sitting: Sitting, question: Question, student: str) -> list[Item]:
         words = f"pressure of {name}"
         value = sitting.answer(question, words)
         item = number_item(sitting, question, f"{question.id}.{letter(k)}", words, value, share)
-        item.prompt = name
+        item.prompt = name.rpartition(".")[2]
         item.wrong = wrong_numbers(sitting, question, words, value, item.tolerance)
         found.append(item)
     return found

@@ -43,8 +43,8 @@ class Wrong:
 class Item:
     """One thing to answer, and its key.
 
-    ``kind`` number, choice, order or rubric.  ``key`` SI of ``quantity``, one of ``choices``, or their right order;
-    ``tolerance`` and ``half`` SI, for full and half marks.  ``margin`` how far (a share) the answer is from a tie.
+    ``kind`` number, choice, order or rubric.  ``key`` SI of ``quantity``, one of ``choices``, or their right
+    order; ``tolerance`` and ``half`` SI, for full and half marks.  ``margin`` how far (a share) from a tie.
     """
 
     id: str
@@ -175,8 +175,8 @@ def tolerances(value: Value, question: Question, worksheet: Worksheet) -> tuple[
                     Problem(question.where, f"{question.id}: tolerance: {err.what}", err.hint)
                 ) from None
             return fixed, max(2 * fixed, worksheet.half * abs(value.size))
-    full = max(share * abs(value.size), FINEST.get(value.kind, 1e-9))
-    return full, max(worksheet.half * abs(value.size), full)
+    finest = FINEST.get(value.kind, 1e-9)
+    return max(share * abs(value.size), finest), max(worksheet.half * abs(value.size), 2 * finest)
 
 
 def refuse(question: Question, what: str, hint: str = "") -> InputError:

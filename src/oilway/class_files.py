@@ -1,0 +1,112 @@
+"""The files of a class: PDFs of sheets and keys, the answers to be filled in, and the bank of questions as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from oilway import quantity
+from oilway.errors import InputError, Place, Problem
+from oilway.files import write_whole
+from oilway.sheets.class_data import Illustrator, key_data, sheet_data
+from oilway.sheets.class_sheets import sheets_pdf
+from oilway.study.worksheet_draw import Drawn, Variant
+from oilway.study.worksheet_reasons import answer_words
+
+BANK = ("student_id", "variant", "item", "kind", "question", "choices", "key", "unit", "tol", "marks")
+ANSWERS = ("student_id", "variant", "item", "answer", "unit", "marks")
+Tick = Callable[[], None]
+
+
+def write_worksheets(
+    drawn: Drawn, output: Path, paper: str = "letter", *, merged: bool = False, tick: Tick = lambda: None
+) -> list[Path]:
+    """Write sheets and keys, and return what was written; nothing is written before everything is made.
+
+    ``output`` ending in .pdf: all sheets in it, all keys in a file beside it ending in -keys.pdf; else a folder
+    with ``sheets`` and ``keys``, a PDF a student each, or merged ones, with answers.csv and bank.csv.
+    Errors: :class:`InputError` for a question that cannot be printed or a place that cannot be written.
+    """
+    illustrator, one = Illustrator(), output.suffix.lower() == ".pdf"
+    if not drawn.variants:
+        return []
+    data = []
+    made: dict[Path, bytes | str] = {}
+    for variant in drawn.variants:
+        sheet, key = sheet_data(variant, illustrator), key_data(variant, illustrator)
+        data.append((sheet, key))
+        if not (one or merged):
+            name = file_name(variant.student.id)
+            made[output / "sheets" / f"{name}.pdf"] = sheets_pdf("worksheet", [sheet], paper)
+            made[output / "keys" / f"{name}-key.pdf"] = sheets_pdf("worksheet_key", [key], paper)
+        tick()
+    if one or merged:
+        place = output if one else output / "sheets.pdf"
+        keys = output.with_name(f"{output.stem}-keys.pdf") if one else output / "keys.pdf"
+        made[place] = sheets_pdf("worksheet", [sheet for sheet, _ in data], paper)
+        made[keys] = sheets_pdf("worksheet_key", [key for _, key in data], paper)
+    if not one:
+        made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
+        made[output / "bank.csv"] = csv_text(BANK, bank_rows(drawn.variants))
+    write_all(made)
+    return list(made)
+
+
+def write_all(made: dict[Path, bytes | str]) -> None:
+    """Write files, their folders made if need be.  Errors: :class:`InputError` where that cannot be done."""
+    for folder in {path.parent for path in made}:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as err:
+            raise InputError(Problem(Place(str(folder)), f"cannot be made: {str(err.strerror).lower()}")) from None
+    for path, content in made.items():
+        write_whole(path, content)
+
+
+def file_name(student_id: str) -> str:
+    """A student id as part of a file name; ids that differ stay different."""
+    return re.sub(r"[^\w.-]", "_", student_id)
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """A CSV with a head; a text that a spreadsheet would take for a formula gets a quote before it."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([_harmless(cell) if isinstance(cell, str) else cell for cell in row])
+    return text.getvalue()
+
+
+def _harmless(cell: str) -> str:
+    return f"'{cell}" if cell[:1] in ("=", "@") or re.match(r"[+-](?![\d.])", cell) else cell
+
+
+def _empty_answers(variants: Sequence[Variant]) -> Iterable[Sequence[object]]:
+    for variant in variants:
+        for item in variant.items:
+            yield variant.student.id, variant.code, item.id, "", "", ""
+
+
+def bank_rows(variants: Sequence[Variant]) -> Iterable[Sequence[object]]:
+    """Every item of every variant with its key, as it stands in bank.csv."""
+    for variant in variants:
+        for item in variant.items:
+            asked = (
+                item.prompt
+                if item.id == item.question.id
+                else f"{variant.sitting.fill(item.question.ask)} {item.prompt}"
+            )
+            unit = quantity.unit(item.quantity, variant.units) if item.kind == "number" else ""
+            key = answer_words(item, variant.units) if item.kind != "rubric" else ""
+            zero = quantity.number(0.0, item.quantity, variant.units) if item.kind == "number" else 0.0
+            tol = (
+                f"{quantity.number(item.tolerance, item.quantity, variant.units) - zero:.4g}"
+                if item.kind == "number"
+                else ""
+            )
+            yield (variant.student.id, variant.code, item.id, item.kind, asked, " | ".join(item.choices),
+                   key.removesuffix(unit).strip() if unit else key, unit, tol, f"{item.marks:.4g}")  # fmt: skip

@@ -1,0 +1,234 @@
+"""Plain data of worksheets and keys, as the templates take them.  What a student gets holds no key."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from oilway import quantity
+from oilway.draw.blank import blank
+from oilway.draw.paint import paint
+from oilway.draw.pictures import Named, pick, pictures
+from oilway.draw.sketch import axes
+from oilway.errors import InputError, Problem
+from oilway.model.machine import Machine
+from oilway.quantity import Units
+from oilway.solve.result import State
+from oilway.study.curve import Curve
+from oilway.study.scale import full_scale
+from oilway.study.worksheet import Question, letter
+from oilway.study.worksheet_draw import Variant
+from oilway.study.worksheet_kinds import fault_readings
+from oilway.study.worksheet_reasons import answer_words, reasons, tolerance_words
+from oilway.study.worksheet_sheet import curve_of, table_sheet
+from oilway.study.worksheet_solve import Item, Wrong
+
+AUTHORITY = "A teaching calculation. The maker's manual, local rules and a trained person have the last word on any machine."
+OF_STATE = ("number", "gauges", "choice", "why")
+
+
+@dataclass
+class Illustrator:
+    """Draws the pictures of a class, each laid out once and repainted for each student."""
+
+    _drawn: dict[str, Named] = field(default_factory=dict)
+    _curves: dict[tuple[int, str], Curve] = field(default_factory=dict)
+
+    def picture(self, machine: Machine, question: Question) -> Named | None:
+        """The picture that a question names, or that it has blanks in; none where it needs none."""
+        name = question.texts.get("picture", "")
+        if not name and question.kind != "gauges":
+            return None
+        if name not in self._drawn:
+            try:
+                self._drawn[name] = pick(pictures(machine), name)
+            except InputError as err:
+                problem = err.problems[0]
+                raise InputError(Problem(question.where, f"{question.id}: {problem.what}", problem.hint)) from None
+        return self._drawn[name]
+
+    def curve(self, variant: Variant, question: Question) -> Curve:
+        """The curve that a question asks for, at the student's numbers."""
+        key = id(variant), question.id
+        if key not in self._curves:
+            self._curves[key] = curve_of(variant.sitting, question)
+        return self._curves[key]
+
+
+def sheet_data(variant: Variant, illustrator: Illustrator) -> dict[str, Any]:
+    """A student's sheet."""
+    worksheet = variant.sitting.worksheet
+    return {
+        **_head(variant),
+        "note": worksheet.note,
+        "questions": [
+            _question(variant, question, number, illustrator)
+            for number, question in enumerate(worksheet.questions, 1)
+        ],
+        "practical": [
+            {"step": c.step, "critical": c.critical, "measured": c.measured} for c in worksheet.practical
+        ],
+    }
+
+
+def key_data(variant: Variant, illustrator: Illustrator) -> dict[str, Any]:
+    """The key of a student's sheet: answers, what counts, common wrong answers, and the states behind them."""
+    states: list[State] = []
+    asked: list[list[Item]] = []
+    questions = []
+    for number, question in enumerate(variant.sitting.worksheet.questions, 1):
+        items = variant.of(question)
+        told = _key(variant, question, number, illustrator)
+        if question.kind in OF_STATE and "first" not in question.lists:
+            state = variant.sitting.state(question)
+            if state not in states:
+                states.append(state)
+                asked.append([])
+            asked[states.index(state)] += items
+            told["state"] = letter(states.index(state)).upper()
+        questions.append(told)
+    return {
+        **_head(variant),
+        "drawn": [[word, text] for word, text in variant.drawn.items()],
+        "questions": questions,
+        "states": [
+            {"name": letter(k).upper(), **reasons(state, items, variant.units)}
+            for k, (state, items) in enumerate(zip(states, asked, strict=True))
+        ],
+    }
+
+
+def _head(variant: Variant) -> dict[str, Any]:
+    return {
+        "title": variant.sitting.worksheet.title,
+        "student": variant.student.name or variant.student.id,
+        "id": variant.student.id,
+        "variant": variant.code,
+        "marks": _plain(sum(item.marks for item in variant.items)),
+        "caution": AUTHORITY,
+    }
+
+
+def _plain(marks: float) -> str:
+    return f"{marks:.2f}".rstrip("0").rstrip(".")
+
+
+def _question(variant: Variant, question: Question, number: int, illustrator: Illustrator) -> dict[str, Any]:
+    items = variant.of(question)
+    told: dict[str, Any] = {
+        "number": number,
+        "id": question.id,
+        "kind": question.kind,
+        "ask": variant.sitting.fill(question.ask),
+        "caution": question.texts.get("caution", ""),
+        "marks": _plain(sum(item.marks for item in items)),
+        "blanks": [_blank_of(item, question, variant.units) for item in items if item.kind == "number"],
+        "choices": [[item.prompt if len(items) > 1 and question.kind == "sheet" else "", list(item.choices)]
+                    for item in items if item.kind == "choice"],
+        "steps": next((list(item.choices) for item in items if item.kind == "order"), []),
+        "lines": sum(item.kind == "rubric" for item in items),
+        "table": _table(variant, question),
+        "picture": _blank_picture(variant, question, illustrator),
+    }  # fmt: skip
+    return told
+
+
+def _blank_of(item: Item, question: Question, units: Units) -> dict[str, str]:
+    name = item.id.removeprefix(f"{question.id}.") if item.id != question.id else ""
+    return {"letter": name, "name": item.prompt if name else "", "unit": quantity.unit(item.quantity, units)}
+
+
+def _blank_picture(variant: Variant, question: Question, illustrator: Illustrator) -> str:
+    if question.kind == "sketch":
+        return axes(illustrator.curve(variant, question), variant.units)
+    state = _state(variant, question)
+    named = illustrator.picture(state.machine, question) if state else None
+    if named is None or state is None:
+        return ""
+    labels = {
+        f"pressure:{i.chamber}": i.id.rpartition(".")[2] for i in variant.of(question) if question.kind == "gauges"
+    }
+    return blank(named.picture, state, labels, variant.units)
+
+
+def _painted(variant: Variant, question: Question, illustrator: Illustrator) -> str:
+    """The picture of the key, hatched, so that it reads in grey too."""
+    if question.kind == "sketch":
+        return axes(illustrator.curve(variant, question), variant.units, drawn=True)
+    state = _state(variant, question)
+    named = illustrator.picture(state.machine, question) if state else None
+    if named is None or state is None:
+        return ""
+    return paint(named.picture, state, full_scale(state.machine), variant.units)
+
+
+def _state(variant: Variant, question: Question) -> State | None:
+    return variant.sitting.state(question) if question.kind in OF_STATE and "first" not in question.lists else None
+
+
+def _table(variant: Variant, question: Question) -> list[list[str]]:
+    """What a question shows: the rows of a test sheet, or the readings of a fault."""
+    units = variant.units
+    if question.kind == "sheet":
+        sheet = table_sheet(variant.sitting, question)
+        head = [f"{name}, {quantity.unit(kind, units)}"
+                for name, kind in (("flow", "flow"), ("rising", "pressure"), ("falling", "pressure"))]  # fmt: skip
+        rows = zip(sheet.flows, sheet.rising, sheet.falling, strict=True)
+        return [
+            head,
+            *([f"{quantity.number(q, 'flow', units):.2f}", _bare(a, units), _bare(b, units)] for q, a, b in rows),
+        ]
+    if question.kind == "fault":
+        fault = str(variant.of(question)[0].key)
+        values = fault_readings(variant.sitting, question, fault)
+        shown = [words.partition(" of ")[2] or words for words in question.lists["show"]]
+        return [
+            ["place", "reading"],
+            *([name, quantity.show(v.size, v.kind, units)] for name, v in zip(shown, values, strict=True)),
+        ]
+    return []
+
+
+def _bare(pressure: float, units: Units) -> str:
+    return f"{quantity.number(pressure, 'pressure', units):.{0 if units == 'shop' else 1}f}"
+
+
+def _key(variant: Variant, question: Question, number: int, illustrator: Illustrator) -> dict[str, Any]:
+    units = variant.units
+    return {
+        "number": number,
+        "id": question.id,
+        "ask": variant.sitting.fill(question.ask),
+        "tell": variant.sitting.fill(question.texts.get("tell", "")),
+        "answers": [
+            {
+                "name": _named(item, question),
+                "answer": answer_words(item, units) if item.kind != "rubric" else item.prompt,
+                "rubric": item.kind == "rubric",
+                "marks": _plain(item.marks),
+                "counts": tolerance_words(item, units),
+                "from": item.words if item.kind == "number" else "",
+                "wrong": _wrongs(item.wrong, item, units),
+            }
+            for item in variant.of(question)
+        ],
+        "picture": _painted(variant, question, illustrator),
+        "state": "",
+    }
+
+
+def _named(item: Item, question: Question) -> str:
+    part = item.id.removeprefix(f"{question.id}.") if item.id != question.id else ""
+    return f"{part} {item.prompt}" if part and item.kind != "rubric" else part
+
+
+def _wrongs(wrong: Sequence[Wrong], item: Item, units: Units) -> list[list[str]]:
+    return [
+        [
+            quantity.show(w.value, item.quantity, units) if isinstance(w.value, float) else w.value,
+            w.misconception,
+            w.reveals,
+        ]
+        for w in wrong
+    ]
