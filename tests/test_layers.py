@@ -38,6 +38,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "proof_text",
     ),
     ("run_files", "log_text", "class_files"),
+    ("mark_files",),
     ("page",),
     ("cli", "cli_class", "cli_options", "cli_page", "cli_shop"),
     ("__main__",),

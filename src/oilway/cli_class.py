@@ -15,6 +15,7 @@ from oilway.cli_shop import Paper
 def add_to(app: typer.Typer) -> None:
     """Put the verbs of this module on the command line."""
     app.command()(worksheet)
+    app.command()(mark)
 
 
 RosterOption = Annotated[Path, typer.Option("--students", help="The roster, a CSV: student_id, name.")]
@@ -52,8 +53,65 @@ def worksheet(
         drawn = draw_class(drawer, roster.students, tick)
     with counted("print", len(drawn.variants)) as tick:
         written = write_worksheets(drawn, output, paper.value, merged=merged, tick=tick)
-    sys.stdout.write("".join(f"written: {path}\n" for path in written))
+    _tell(written)
     sys.stdout.write("difficulty\n" + "".join(f"  {line}\n" for line in difficulty_report(drawn)))
     left_out = [*(str(p) for p in roster.problems), *drawn.failed]
     sys.stderr.write("".join(f"{line}\n" for line in left_out))
     end(bool(left_out))
+
+
+def mark(
+    answers: Annotated[
+        Path,
+        typer.Argument(
+            help="The answers, a CSV: student_id, variant, item, answer, unit, marks.", metavar="ANSWERS"
+        ),
+    ],
+    file: Annotated[Path, typer.Option("--worksheet", help="The worksheet file.")],
+    students: RosterOption,
+    output: Annotated[
+        Path, typer.Option("-o", "--output", help="The folder of marks and feedback.", metavar="FOLDER")
+    ],
+    overrides: Annotated[
+        Path | None, typer.Option(help="Marks set by the instructor, a CSV: student_id, item, marks, reason.")
+    ] = None,
+    practical: Annotated[
+        Path | None, typer.Option(help="Practicals signed off, a CSV: student_id, step, done, value.")
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDFs.")] = Paper.letter,
+    seed: Annotated[str, typer.Option(help="The seed the sheets were printed with.")] = "",
+) -> None:
+    """Mark the answers of a class: gradebook, a feedback page for each student, and a summary of the class.
+
+    Units are read as written, errors are carried forward, and the misconception behind a wrong number is named.
+    Marks for reasoning stand in the column 'marks' beside the answer.  What cannot be marked is told by its row,
+    the rest goes on, and the status is 1.
+
+    Example: oilway mark week3/answers.csv --worksheet week3.yaml --students roster.csv -o week3/marks
+    """
+    from oilway.mark_files import summary, write_marks
+    from oilway.progress import counted
+    from oilway.study.mark_class import mark_class
+    from oilway.study.roster import read_roster
+    from oilway.study.worksheet import read_worksheet
+    from oilway.study.worksheet_draw import Drawer
+
+    roster, sheet = read_roster(students), read_worksheet(file)
+    with counted("mark", len(roster.students)) as tick:
+        marked = mark_class(lambda units: Drawer(sheet, units, seed), roster, answers, overrides, practical, tick)
+    with counted("print", len(marked.sheets)) as tick:
+        written = write_marks(marked, output, paper.value, tick)
+    sys.stdout.write(summary(marked))
+    _tell(written)
+    sys.stderr.write("".join(f"{problem}\n" for problem in marked.problems))
+    end(bool(marked.problems))
+
+
+def _tell(written: list[Path]) -> None:
+    """What was written, folder by folder."""
+    folders: dict[Path, list[Path]] = {}
+    for path in written:
+        folders.setdefault(path.parent, []).append(path)
+    for folder, paths in folders.items():
+        names = ", ".join(p.name for p in paths) if len(paths) < 4 else f"{len(paths)} files"
+        sys.stdout.write(f"written: {folder}: {names}\n")

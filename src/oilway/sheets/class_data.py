@@ -24,7 +24,7 @@ from oilway.study.worksheet_reasons import answer_words, reasons, tolerance_word
 from oilway.study.worksheet_sheet import curve_of, table_sheet
 from oilway.study.worksheet_solve import Item, Wrong
 
-AUTHORITY = "A teaching calculation. The maker's manual, local rules and a trained person have the last word on any machine."
+AUTHORITY = "A teaching calculation. The maker's manual, local rules and a trained person have the last word."
 OF_STATE = ("number", "gauges", "choice", "why")
 
 

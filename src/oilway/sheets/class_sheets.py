@@ -1,4 +1,4 @@
-"""Worksheets, keys and feedback as PDF: plain data set by a template each; a key never shares a file with a sheet."""
+"""Worksheets, keys and feedback as PDF: plain data set by a template each, a key never beside a sheet."""
 
 from __future__ import annotations
 

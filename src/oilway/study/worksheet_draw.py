@@ -72,6 +72,7 @@ class Drawer:
     def __post_init__(self) -> None:
         self.models = Models(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
+        self._files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
         self._asked: dict[str, Difficulty] | None = None
 
     def variant(self, student: Student) -> Variant:
@@ -120,10 +121,23 @@ class Drawer:
                 raise NoVariant(f"{question.id}: {str(err).splitlines()[0]}") from None
             steps = 1 + len(sitting.uses(question)) + sum(word != "seated" for _, word in regime)
             difficulty[question.id] = Difficulty(steps, regime)
-        files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
-        number = seed(*files, self.salt, student.id, self.units, *sorted(drawn.items()))
-        code = f"{number:064x}"[:CODE]
-        return Variant(student, self.units, code, drawn, sitting, items, difficulty)
+        return Variant(student, self.units, self.code(student, drawn), drawn, sitting, items, difficulty)
+
+    def code(self, student: Student, drawn: dict[str, str]) -> str:
+        """The code of a variant: it changes with the worksheet, the file it asks about, and every number."""
+        number = seed(*self._files, self.salt, student.id, self.units, *sorted(drawn.items()))
+        return f"{number:064x}"[:CODE]
+
+    def printed(self, student: Student, code: str) -> Variant | None:
+        """The variant of a student that bears a code; none where no draw does.
+
+        Only that one is solved: what was printed was fair.
+        """
+        for attempt in range(DRAWS):
+            drawn = self.numbers(student.id, attempt)
+            if self.code(student, drawn) == code:
+                return self.solved(student, drawn)
+        return None
 
     def asked(self) -> dict[str, Difficulty]:
         """How hard each question is meant to be: as with numbers from the middle of their ranges, or next to it.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 from oilway import quantity
@@ -44,7 +45,7 @@ class Tie(Exception):
 def _number(sitting: Sitting, question: Question, student: str) -> list[Item]:
     value = sitting.answer(question)
     item = number_item(sitting, question, question.id, question.texts["answer"], value, question.marks)
-    item.wrong = wrong_numbers(sitting, question, item.words, value, item.tolerance)
+    item.mistaken = partial(wrong_numbers, sitting, question, item.words, value, item.tolerance)
     return [item]
 
 
@@ -72,7 +73,7 @@ def _gauges(sitting: Sitting, question: Question, student: str) -> list[Item]:
         value = sitting.answer(question, words)
         item = number_item(sitting, question, f"{question.id}.{letter(k)}", words, value, share)
         item.prompt = name.rpartition(".")[2]
-        item.wrong = wrong_numbers(sitting, question, words, value, item.tolerance)
+        item.mistaken = partial(wrong_numbers, sitting, question, words, value, item.tolerance)
         found.append(item)
     return found
 
@@ -88,7 +89,7 @@ def _choice(sitting: Sitting, question: Question, student: str) -> list[Item]:
         _first(sitting, question, item)
     else:
         _status(sitting, question, item)
-    item.wrong = wrong_choices(sitting, question, item)
+    item.mistaken = partial(wrong_choices, sitting, question, item)
     return [item, *_rubrics(sitting, question)]
 
 
@@ -178,7 +179,7 @@ def _sheet(sitting: Sitting, question: Question, student: str) -> list[Item]:
         if figure not in FIGURES:
             raise refuse(question, f"there is no figure '{figure}'", "known: " + ", ".join([*FIGURES, "verdict"]))
         item = number_item(sitting, question, name, figure, Value(sheet.figure(figure), "pressure"), marks)
-        item.prompt, item.wrong = figure, sheet.wrong(figure, item.tolerance)
+        item.prompt, item.mistaken = figure, partial(sheet.wrong, figure, item.tolerance)
         found.append(item)
     return found
 
@@ -199,7 +200,7 @@ def _verdict(sitting: Sitting, question: Question, sheet: TableSheet, name: str,
         raise Tie("the verdict hangs on a hair")
     item = Item(name, question, "choice", "verdict", marks, key, choices=VERDICTS, margin=margin)
     bare = str(decide(value, 0.0, limit.low, limit.high))
-    item.wrong = sheet.wrong_verdict(bare, key)
+    item.mistaken = partial(sheet.wrong_verdict, bare, key)
     return item
 
 

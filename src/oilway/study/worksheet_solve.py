@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
@@ -58,9 +59,14 @@ class Item:
     half: float = 0.0
     words: str = ""
     choices: tuple[str, ...] = ()
-    wrong: list[Wrong] = field(default_factory=list)
     margin: float | None = None
     chamber: str = ""
+    mistaken: Callable[[], list[Wrong]] = list
+
+    @cached_property
+    def wrong(self) -> list[Wrong]:
+        """The wrong answers that misconceptions lead to: solved when first asked for."""
+        return self.mistaken()
 
     def size(self) -> float:
         """The key of a number, SI."""

@@ -8,7 +8,7 @@ them joined by ``less``, ``plus`` or ``times`` (a pressure times a flow is a pow
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -46,15 +46,15 @@ class Reader:
     def read(self, words: str) -> Value:
         """The number that the words say.  Errors: :class:`QuantityError` for words that say none."""
         words = " ".join(words.split())
-        if (joined := JOINED.fullmatch(words)) is not None and words not in self._channels:
-            return self._joined(self.read(joined["a"]), joined["by"], self.read(joined["b"]), words)
         if words in self.earlier:
             return self.earlier[words]
-        if words in self._channels:
-            return self._channels[words]
+        if (joined := JOINED.fullmatch(words)) is not None:
+            return self._joined(self.read(joined["a"]), joined["by"], self.read(joined["b"]), words)
         for before, by in self._ways.items():
             if words.startswith(before):
                 return by(words.removeprefix(before))
+        if words in self._channels:
+            return self._channels[words]
         hint = did_you_mean(words, [*self.earlier, *self._channels]) or "write 'pressure of ...'"
         raise QuantityError(f"'{words}' says nothing that can be read off a state", hint)
 
@@ -84,21 +84,28 @@ class Reader:
 
     def _channel(self, sort: str, name: str) -> Value:
         """A channel by its sort and name; the name may leave out the valve that holds the part."""
-        own = [m.prefix + name for m in self.state.machine.mounted]
-        for full in (name, *own):
-            if (found := self._channels.get(f"{sort}:{full}")) is not None:
-                return Value(found.size, found.kind, full if sort == "pressure" else "", full)
         known = [c.partition(":")[2] for c in self._channels if c.startswith(f"{sort}:")]
-        hint = did_you_mean(name, known) or "known here: " + ", ".join(known[:12])
+        full = self._known(name, known, sort)
+        found = self._channels[f"{sort}:{full}"]
+        return Value(found.size, found.kind, part=full)
+
+    def _known(self, name: str, known: Collection[str], sort: str) -> str:
+        """The full name of what is called so here."""
+        for full in (name, *(m.prefix + name for m in self.state.machine.mounted)):
+            if full in known:
+                return full
+        hint = did_you_mean(name, known) or "known here: " + ", ".join(list(known)[:12])
         raise QuantityError(f"there is no {sort} of '{name}' here", hint)
 
     def _pressure(self, name: str) -> Value:
-        return self._channel("pressure", name)
+        chamber = self._known(name, self.state.pressures, "pressure")
+        return Value(self.state.pressures[chamber], "pressure", chamber, chamber)
 
     def _reading(self, name: str) -> Value:
-        found = self._channel("reading", name)
-        nodes = self.state.machine.parts[found.part].nodes if found.part in self.state.machine.parts else {}
-        return Value(found.size, found.kind, next(iter(nodes.values()), ""), found.part)
+        part = self._known(name, self.state.readings, "reading")
+        kind, size = self.state.readings[part]
+        nodes = self.state.machine.parts[part].nodes if part in self.state.machine.parts else {}
+        return Value(size, kind, next(iter(nodes.values()), ""), part)
 
     def _flow(self, name: str) -> Value:
         """What passes a part, or a mounted valve at the port named ``VALVE@PORT`` or at its inlet."""
@@ -120,8 +127,8 @@ class Reader:
         return Value(abs(self._pressure(ends[0]).size - self._pressure(ends[1]).size), "pressure", part=part)
 
     def _speed(self, name: str) -> Value:
-        found = self._channel("speed", name)
-        return Value(abs(found.size), found.kind, part=found.part)
+        part = self._known(name, self.state.velocities, "speed")
+        return Value(abs(self.state.velocities[part]), "velocity", part=part)
 
     def _power(self, name: str) -> Value:
         """What a part, or all parts of a mounted valve, take out of the oil (W)."""
@@ -144,11 +151,7 @@ class Reader:
         return list(dict.fromkeys(e.part for e in self.state.forces.get(mover, [])))
 
     def _part(self, name: str) -> str:
-        known = self.state.machine.parts
-        for full in (name, *(m.prefix + name for m in self.state.machine.mounted)):
-            if full in known:
-                return full
-        raise QuantityError(f"there is no part '{name}' here", did_you_mean(name, known))
+        return self._known(name, self.state.machine.parts, "part")
 
     def status(self, name: str) -> str:
         """Seated, open or at its stop.  Errors: :class:`QuantityError` for what is no moving part."""
