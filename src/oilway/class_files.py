@@ -11,6 +11,7 @@ from pathlib import Path
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem
 from oilway.files import write_whole
+from oilway.qti import qti_package
 from oilway.sheets.class_data import Illustrator, key_data, sheet_data
 from oilway.sheets.class_sheets import sheets_pdf
 from oilway.study.worksheet_draw import Drawn, Variant
@@ -22,12 +23,19 @@ Tick = Callable[[], None]
 
 
 def write_worksheets(
-    drawn: Drawn, output: Path, paper: str = "letter", *, merged: bool = False, tick: Tick = lambda: None
+    drawn: Drawn,
+    output: Path,
+    paper: str = "letter",
+    *,
+    merged: bool = False,
+    qti: Path | None = None,
+    tick: Tick = lambda: None,
 ) -> list[Path]:
     """Write sheets and keys, and return what was written; nothing is written before everything is made.
 
     ``output`` ending in .pdf: all sheets in it, all keys in a file beside it ending in -keys.pdf; else a folder
-    with ``sheets`` and ``keys``, a PDF a student each, or merged ones, with answers.csv and bank.csv.
+    with ``sheets`` and ``keys``, a PDF a student each, or merged ones, with answers.csv and bank.csv.  ``qti``: a
+    package of all questions there, too.
     Errors: :class:`InputError` for a question that cannot be printed or a place that cannot be written.
     """
     illustrator, one = Illustrator(), output.suffix.lower() == ".pdf"
@@ -51,6 +59,8 @@ def write_worksheets(
     if not one:
         made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
         made[output / "bank.csv"] = csv_text(BANK, bank_rows(drawn.variants))
+    if qti is not None:
+        made[qti] = qti_package(drawn.variants, illustrator)
     write_all(made)
     return list(made)
 

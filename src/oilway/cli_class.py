@@ -31,6 +31,9 @@ def worksheet(
     units: UnitsOption = Units.shop,
     paper: Annotated[Paper, typer.Option(help="Paper of the PDFs.")] = Paper.letter,
     merged: Annotated[bool, typer.Option("--merged", help="In a folder, too: one PDF for all.")] = False,
+    qti: Annotated[
+        Path | None, typer.Option("--qti", help="Also all questions as an IMS QTI 2.1 package, a .zip.")
+    ] = None,
     seed: Annotated[str, typer.Option(help="Draw other numbers: any word, such as the term.")] = "",
 ) -> None:
     """Print a worksheet for each student of a roster, each with numbers of their own, and the keys beside them.
@@ -52,7 +55,7 @@ def worksheet(
     with counted("draw", len(roster.students)) as tick:
         drawn = draw_class(drawer, roster.students, tick)
     with counted("print", len(drawn.variants)) as tick:
-        written = write_worksheets(drawn, output, paper.value, merged=merged, tick=tick)
+        written = write_worksheets(drawn, output, paper.value, merged=merged, qti=qti, tick=tick)
     _tell(written)
     sys.stdout.write("difficulty\n" + "".join(f"  {line}\n" for line in difficulty_report(drawn)))
     left_out = [*(str(p) for p in roster.problems), *drawn.failed]

@@ -101,7 +101,7 @@ def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
         "open": sum(mark.open for mark in sheet.marks),
         "rows": [_feedback_row(mark, sheet) for mark in sheet.marks],
         "look": list(
-            dict.fromkeys(f"{w.misconception}: {w.reveals}" for m in sheet.marks for w in m.misconceptions[:1])
+            dict.fromkeys(f"{w.misconception}: {w.reveals}" for m in sheet.marks for w in m.misconceptions)
         ),
         "practical": [[s.check.step, _signed_words(s)] for s in signed],
         "practical verdict": _practical_verdict(signed, critical),

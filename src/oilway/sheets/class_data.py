@@ -8,9 +8,11 @@ from typing import Any
 
 from oilway import quantity
 from oilway.draw.blank import blank
+from oilway.draw.export_picture import exported
 from oilway.draw.paint import paint
+from oilway.draw.picture import Picture
 from oilway.draw.pictures import Named, pick, pictures
-from oilway.draw.sketch import axes
+from oilway.draw.sketch import HIGH, WIDE, axes
 from oilway.errors import InputError, Problem
 from oilway.model.machine import Machine
 from oilway.quantity import Units
@@ -127,11 +129,21 @@ def _question(variant: Variant, question: Question, number: int, illustrator: Il
         "choices": [[item.prompt if len(items) > 1 and question.kind == "sheet" else "", list(item.choices)]
                     for item in items if item.kind == "choice"],
         "steps": next((list(item.choices) for item in items if item.kind == "order"), []),
-        "lines": sum(item.kind == "rubric" for item in items),
+        "lines": 0 if question.kind == "sketch" else sum(item.kind == "rubric" for item in items),
+        "given": _given(variant, question),
         "table": _table(variant, question),
         "picture": _blank_picture(variant, question, illustrator),
     }  # fmt: skip
     return told
+
+
+def _given(variant: Variant, question: Question) -> str:
+    """What a test sheet is judged by."""
+    limits = [f"{figure} {variant.sitting.fill(text)}" for figure, text in question.map("limits").items()]
+    said = [f"Limit: {'; '.join(limits)}."] if limits else []
+    if gauge := question.texts.get("gauge", ""):
+        said.append(f"Gauge: within {gauge}.")
+    return " ".join(said).replace("+-", "±")
 
 
 def _blank_of(item: Item, question: Question, units: Units) -> dict[str, str]:
@@ -150,6 +162,18 @@ def _blank_picture(variant: Variant, question: Question, illustrator: Illustrato
         f"pressure:{i.chamber}": i.id.rpartition(".")[2] for i in variant.of(question) if question.kind == "gauges"
     }
     return blank(named.picture, state, labels, variant.units)
+
+
+def blank_png(variant: Variant, question: Question, illustrator: Illustrator) -> bytes:
+    """The picture of a question with its blanks, as PNG; empty where it has none."""
+    svg = _blank_picture(variant, question, illustrator)
+    if not svg:
+        return b""
+    if question.kind == "sketch":
+        return exported(Picture("sketch", WIDE, HIGH), svg, "png", question.ask)
+    state = _state(variant, question)
+    named = illustrator.picture(state.machine, question) if state else None
+    return exported(named.picture, svg, "png", question.ask) if named else b""
 
 
 def _painted(variant: Variant, question: Question, illustrator: Illustrator) -> str:

@@ -59,7 +59,7 @@ class MarkedClass:
         """How many students showed which misconception, the most frequent first."""
         named: Counter[str] = Counter()
         for sheet in self.sheets:
-            named.update({w.misconception for mark in sheet.marks for w in mark.misconceptions[:1]})
+            named.update({w.misconception for mark in sheet.marks for w in mark.misconceptions})
         return sorted(named.items(), key=lambda pair: (-pair[1], pair[0]))
 
 

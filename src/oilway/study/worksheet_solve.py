@@ -182,7 +182,8 @@ def tolerances(value: Value, question: Question, worksheet: Worksheet) -> tuple[
                 ) from None
             return fixed, max(2 * fixed, worksheet.half * abs(value.size))
     finest = FINEST.get(value.kind, 1e-9)
-    return max(share * abs(value.size), finest), max(worksheet.half * abs(value.size), 2 * finest)
+    full = max(share * abs(value.size), finest)
+    return full, max(worksheet.half * abs(value.size), 2 * full)
 
 
 def refuse(question: Question, what: str, hint: str = "") -> InputError:
