@@ -15,10 +15,11 @@ from oilway.study.readings import parse_limit
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_ranges import seed, shuffled
 from oilway.study.worksheet_sheet import FIGURES, TableSheet, table_sheet
-from oilway.study.worksheet_solve import Item, Sitting, refuse, tolerances
+from oilway.study.worksheet_solve import FINEST, Item, Sitting, refuse, tolerances
 from oilway.study.worksheet_words import Reader, Value
 
-SAME, APART = 0.002, 0.02  # shares: closer than the first is the same, farther than the second is not
+HAIR, APART = 0.002, 0.02  # shares: a verdict is farther from turning, two settings or readings from each other
+ALIKE = 0.2  # of the finest difference that is asked for: closer is the same
 SIZES = ("higher", "the same", "lower")
 STATUSES = ("seated", "open", "at its stop")
 VERDICTS = ("accept", "reject", "not proven")
@@ -93,19 +94,23 @@ def _choice(sitting: Sitting, question: Question, student: str) -> list[Item]:
     return [item, *_rubrics(sitting, question)]
 
 
-def compared(a: float, b: float) -> str:
-    """Which of two sizes is higher; :class:`Tie` between what is the same and what is not."""
-    apart = abs(a - b) / max(abs(a), abs(b), 1e-30)
-    if SAME < apart < APART:
-        raise Tie(f"the two differ by {apart:.1%} only")
-    return SIZES[1] if apart <= SAME else SIZES[0] if a > b else SIZES[2]
+def compared(a: float, b: float, kind: str) -> str:
+    """Which of two sizes (SI) is higher; :class:`Tie` between what is the same and what a gauge shows apart."""
+    apart, finest = abs(a - b), FINEST.get(kind, 0.0)
+    if ALIKE * finest < apart < finest:
+        raise Tie(f"the two differ by {quantity.show(apart, kind)} only")
+    return SIZES[1] if apart <= ALIKE * finest else SIZES[0] if a > b else SIZES[2]
 
 
 def _compared(sitting: Sitting, question: Question, item: Item) -> None:
     a, b = (sitting.answer(question, words) for words in question.lists["compare"][:2])
     if a.kind != b.kind:
         raise refuse(question, f"compares a {a.kind} with a {b.kind}")
-    item.choices, item.key, item.words = SIZES, compared(a.size, b.size), " | ".join(question.lists["compare"][:2])
+    item.choices, item.key, item.words = (
+        SIZES,
+        compared(a.size, b.size, a.kind),
+        " | ".join(question.lists["compare"][:2]),
+    )
     item.margin = abs(a.size - b.size) / max(abs(a.size), abs(b.size), 1e-30) if item.key != SIZES[1] else None
 
 
@@ -196,7 +201,7 @@ def _verdict(sitting: Sitting, question: Question, sheet: TableSheet, name: str,
     key = str(decide(value, doubt, limit.low, limit.high))
     edges = [edge for edge in (limit.low, limit.high) if edge is not None]
     margin = min(abs(abs(value - edge) - doubt) for edge in edges) / max(abs(value), 1.0)
-    if margin < SAME:
+    if margin < HAIR:
         raise Tie("the verdict hangs on a hair")
     item = Item(name, question, "choice", "verdict", marks, key, choices=VERDICTS, margin=margin)
     bare = str(decide(value, 0.0, limit.low, limit.high))

@@ -95,7 +95,7 @@ class Reader:
             if full in known:
                 return full
         hint = did_you_mean(name, known) or "known here: " + ", ".join(list(known)[:12])
-        raise QuantityError(f"there is no {sort} of '{name}' here", hint)
+        raise QuantityError(f"there is no {sort if sort == 'part' else sort + ' of'} '{name}' here", hint)
 
     def _pressure(self, name: str) -> Value:
         chamber = self._known(name, self.state.pressures, "pressure")

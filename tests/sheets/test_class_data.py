@@ -1,0 +1,63 @@
+"""The data of sheets and keys: what a student gets holds no key, and every question shows what it needs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from tests.classroom import SHIPPED, item_of, variant
+
+from oilway import quantity
+from oilway.errors import InputError
+from oilway.sheets.class_data import Illustrator, blank_png, key_data, sheet_data
+from oilway.study.roster import Student
+from oilway.study.worksheet import read_worksheet
+from oilway.study.worksheet_draw import Drawer, Variant
+
+
+@pytest.fixture(scope="module", params=SHIPPED, ids=lambda path: path.stem)
+def found(request: pytest.FixtureRequest) -> Variant:
+    return Drawer(read_worksheet(request.param)).variant(Student("s"))
+
+
+def test_a_sheet_holds_no_key(found: Variant) -> None:
+    """No key of a number stands on it, unless it is a number the question gives."""
+    told = sheet_data(found, Illustrator())
+    text = json.dumps(told)
+    given = " ".join(found.drawn.values()) + json.dumps([q["table"] for q in told["questions"]])
+    for item in found.items:
+        if item.kind == "number":
+            shown = quantity.show(item.size(), item.quantity)
+            bare = shown.split()[0]
+            assert bare in given or item.question.kind == "sheet" or shown not in text, item.id
+    for word in ("tell", "wrong", "answers", "states"):
+        assert f'"{word}"' not in text
+
+
+def test_a_key_has_every_answer_and_the_states_behind_them(found: Variant) -> None:
+    told = key_data(found, Illustrator())
+    assert sum(len(q["answers"]) for q in told["questions"]) == len(found.items)
+    named = {q["state"] for q in told["questions"]} - {""}
+    assert named == {s["name"] for s in told["states"]}
+
+
+def test_a_picture_that_is_not_there_is_told_with_its_line(tmp_path: Path) -> None:
+    asked = "{id: q, ask: a, set: {load pressure: 100 psi}, answer: pressure of inlet, picture: pilot}"
+    text = f"questions:\n  - {asked}\n"
+    with pytest.raises(InputError, match=r"sheet\.yaml:9: q: there is no picture 'pilot'"):
+        sheet_data(variant(tmp_path, text), Illustrator())
+
+
+def test_pictures_as_png(tmp_path: Path) -> None:
+    text = """questions:
+  - {id: q, kind: gauges, ask: a, set: {load pressure: 100 psi}, fill: [inlet, outlet]}
+  - {id: s, kind: sketch, ask: b, rubric: {c: 1}}
+  - {id: n, kind: order, ask: d, steps: [e, f, g]}
+"""
+    found = variant(tmp_path, text)
+    gauges, sketch, order = found.sitting.worksheet.questions
+    assert blank_png(found, gauges, Illustrator()).startswith(b"\x89PNG")
+    assert blank_png(found, sketch, Illustrator()).startswith(b"\x89PNG")
+    assert blank_png(found, order, Illustrator()) == b""
+    assert item_of(found, "q.a").prompt == "inlet"

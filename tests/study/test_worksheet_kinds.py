@@ -1,0 +1,107 @@
+"""Kinds of questions: every key follows from the model, and a draw on a hair is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.classroom import HEAD, PSI, item_of, variant
+
+from oilway.errors import InputError
+from oilway.study.story import examples
+from oilway.study.worksheet_draw import NoVariant
+from oilway.study.worksheet_kinds import SIZES, Tie, compared
+
+PILOT = "format: 1\nworksheet: w\nfile: pilot relief\nvary: {load: '1000 psi to 1500 psi, step 50 psi'}\n"
+
+
+def asked(question: str) -> str:
+    return f"questions:\n  - {question}\n"
+
+
+def test_compared_knows_the_same_from_a_hair() -> None:
+    """10 psi are asked for at the least, and 2 psi are nothing."""
+    assert [compared(a * PSI, 100 * PSI, "pressure") for a in (115, 101, 80)] == list(SIZES)
+    with pytest.raises(Tie, match="differ by 6 psi only"):
+        compared(94 * PSI, 100 * PSI, "pressure")
+
+
+def test_behind_the_orifice_stands_the_same_while_nothing_flows(tmp_path: Path) -> None:
+    text = (
+        "{id: q, kind: choice, ask: a, set: {load pressure: '{load}'}, "
+        "compare: [pressure of inlet, pressure of back chamber]}"
+    )
+    assert item_of(variant(tmp_path, asked(text), head=PILOT), "q").key == "the same"
+    text = text.replace("'{load}'", "5000 psi")  # all of the pump over the relief
+    assert item_of(variant(tmp_path, asked(text), head=PILOT), "q").key == "higher"
+
+
+def test_where_a_part_stands(tmp_path: Path) -> None:
+    text = (
+        "{id: q, kind: why, marks: 3, ask: a, set: {load pressure: '{near}'}, answer: state of poppet, "
+        "rubric: {because: 1}}"
+    )
+    found = variant(tmp_path, asked(text))
+    assert item_of(found, "q").key == "open"
+    assert [(i.kind, i.marks) for i in found.items] == [("choice", 2), ("rubric", 1)]
+    with pytest.raises(InputError, match="no moving part"):
+        variant(tmp_path, asked(text.replace("state of poppet", "state of seat")))
+
+
+def test_gauges_share_the_marks_and_are_lettered(tmp_path: Path) -> None:
+    text = "{id: q, kind: gauges, marks: 4, ask: a, set: {load pressure: '{load}'}, fill: [inlet, back chamber]}"
+    found = variant(tmp_path, asked(text), head=PILOT)
+    assert [(i.id, i.marks, i.prompt) for i in found.items] == [("q.a", 2, "inlet"), ("q.b", 2, "back chamber")]
+
+
+def test_steps_are_shuffled_and_the_file_has_the_right_order(tmp_path: Path) -> None:
+    text = "{id: q, kind: order, ask: a, steps: [one, two, three, four]}"
+    for k in range(5):
+        item = item_of(variant(tmp_path, asked(text), student=f"s{k}"), "q")
+        assert item.key == ("one", "two", "three", "four")
+        assert item.choices != item.key
+        assert sorted(item.choices) == sorted(item.key)
+
+
+def test_which_opens_first_comes_from_the_settings(tmp_path: Path) -> None:
+    """A pilot relief in the press is set above and below its sequence valve: the answer follows."""
+    head = "format: 1\nworksheet: w\nfile: press.yaml\nchange: {sequence valve.setting: 1200 psi at 1 gpm}\n"
+    (tmp_path / "press.yaml").write_text((examples() / "press.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    text = "{id: q, kind: choice, ask: a, first: [main relief, sequence valve]}"
+    assert item_of(variant(tmp_path, asked(text), head=head), "q").key == "sequence valve"
+    lower = text.replace("ask: a", "ask: a, change: {main relief.setting: 1000 psi at 6 gpm}")
+    assert item_of(variant(tmp_path, asked(lower), head=head), "q").key == "main relief"
+    with pytest.raises(InputError, match="no pressure control 'main relif'"):
+        variant(tmp_path, asked(text.replace("[main relief", "[main relif")), head=head)
+
+
+def test_a_fault_shows_readings_that_no_other_makes(tmp_path: Path) -> None:
+    text = (
+        "{id: q, kind: fault, ask: a, set: {load pressure: 5000 psi}, show: [pressure of inlet], "
+        "faults: {soft: {main spring.rate: 200 N/mm}, broken: {main spring.rate: 1 N/mm}}}"
+    )
+    assert item_of(variant(tmp_path, asked(text)), "q").key in ("soft", "broken")
+    same = text.replace("main spring.rate: 1 N/mm", "main spring.rate: 200 N/mm")
+    with pytest.raises(NoVariant, match="differ by"):
+        variant(tmp_path, asked(same))
+
+
+def test_tolerances_are_shares_or_sizes(tmp_path: Path) -> None:
+    text = "{id: q, ask: a, set: {load pressure: '{below}'}, answer: pressure of inlet, tolerance: 25 psi}"
+    item = item_of(variant(tmp_path, asked(text)), "q")
+    assert item.tolerance == pytest.approx(25 * PSI)
+    assert item.half == pytest.approx(0.1 * item.size())
+    item = item_of(variant(tmp_path, asked(text.replace("25 psi", "4 %"))), "q")
+    assert item.tolerance == pytest.approx(0.04 * item.size())
+    with pytest.raises(InputError, match="tolerance"):
+        variant(tmp_path, asked(text.replace("25 psi", "4 gpm")))
+
+
+def test_a_changed_valve_changes_the_key(tmp_path: Path) -> None:
+    """Every number comes from the file when the sheet is made."""
+    text = asked("{id: q, ask: a, set: {load pressure: 5000 psi}, answer: pressure of inlet}")
+    keys = [
+        item_of(variant(tmp_path, text, head=HEAD.replace("2300 psi at", f"{p} psi at")), "q").size()
+        for p in (2300, 2400)
+    ]
+    assert keys == pytest.approx([2300 * PSI, 2400 * PSI], rel=1e-4)

@@ -1,0 +1,83 @@
+"""The verbs worksheet and mark as they are used."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+from tests.classroom import HEAD, INLET
+from typer.testing import CliRunner, Result
+
+from oilway.cli import app
+from oilway.errors import InputError
+
+
+@pytest.fixture
+def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / "w.yaml").write_text(HEAD + INLET, encoding="utf-8")
+    (tmp_path / "r.csv").write_text("student_id,name\nA,Ann\nB,Bo\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def call(*words: str) -> Result:
+    return CliRunner().invoke(app, list(words))
+
+
+def table(path: Path) -> list[dict[str, str]]:
+    """The rows of a CSV."""
+    return list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"))))
+
+
+def filled(room: Path) -> None:
+    """Fill the answers in from the bank: a perfect class."""
+    keys = {(row["student_id"], row["item"]): row for row in table(room / "out" / "bank.csv")}
+    rows = table(room / "out" / "answers.csv")
+    with (room / "filled.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]))
+        writer.writeheader()
+        for row in rows:
+            key = keys[row["student_id"], row["item"]]
+            writer.writerow(row | {"answer": key["key"], "unit": key["unit"]})
+
+
+def test_print_answer_mark(room: Path) -> None:
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out", "--qti", "out/q.zip")
+    assert ended.exit_code == 0
+    assert "difficulty" in ended.output
+    assert (room / "out" / "q.zip").is_file()
+    filled(room)
+    ended = call("mark", "filled.csv", "--worksheet", "w.yaml", "--students", "r.csv", "-o", "marks")
+    assert ended.exit_code == 0
+    assert "median 100%" in ended.output
+    assert (room / "marks" / "feedback" / "A.pdf").is_file()
+
+
+def test_a_seed_draws_other_sheets_and_marks_them(room: Path) -> None:
+    assert call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out", "--seed", "spring").exit_code == 0
+    filled(room)
+    words = ["mark", "filled.csv", "--worksheet", "w.yaml", "--students", "r.csv", "-o", "marks"]
+    ended = call(*words)
+    assert ended.exit_code == 1
+    assert "is not known for A" in ended.stderr
+    assert call(*words, "--seed", "spring").exit_code == 0
+
+
+def test_a_bad_row_ends_with_1_and_the_rest_is_printed(room: Path) -> None:
+    (room / "r.csv").write_text("student_id,name\nA,Ann\nA,Bo\n", encoding="utf-8")
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "all.pdf")
+    assert ended.exit_code == 1
+    assert "r.csv:3" in ended.stderr
+    assert (room / "all.pdf").is_file()
+    assert (room / "all-keys.pdf").is_file()
+
+
+def test_a_bad_worksheet_writes_nothing(room: Path) -> None:
+    (room / "w.yaml").write_text(
+        HEAD + INLET.replace("answer: pressure of inlet", "answer: pressure of x"), encoding="utf-8"
+    )
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out")
+    assert isinstance(ended.exception, InputError)
+    assert not (room / "out").exists()
