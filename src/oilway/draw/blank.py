@@ -73,4 +73,4 @@ class _Blank(Painter):
             element.text = ""
 
     def _status(self, element: ET.Element, binding: Binding) -> None:
-        element.set("visibility", "hidden")
+        element.text = ""
