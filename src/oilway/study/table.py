@@ -48,8 +48,8 @@ class Table:
     """States over ``sliders``: ``nodes`` one array of SI values for each, ``channels`` the columns of ``values``.
 
     ``values`` has shape (nodes of the first, nodes of the second or 1, channels), SI, NaN where the point has no
-    solution.  ``frames`` and ``problems`` hold, by node, what is said of a state and why one has none.  ``apart`` is
-    the largest difference between interpolation and solver that was found, by quantity kind.
+    solution.  ``frames`` and ``problems`` hold, by node, what is said of a state and why one has none.  ``apart``
+    is the largest difference between interpolation and solver that was found, by quantity kind.
     """
 
     sliders: list[Slider]
