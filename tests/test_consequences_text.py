@@ -11,9 +11,10 @@ from rich.console import Console
 
 import oilway
 from oilway.consequences_text import cavity_line, headline, print_felt, warming_lines
-from oilway.study.consequences import Actuator, Cavity, Drift, Warming
+from oilway.study.consequences import Actuator, Cavity, Drift
 from oilway.study.explain import Explained, explain
 from oilway.study.story import hoist
+from oilway.study.warming import Warming
 from oilway.text import AUTHORITY, print_explained
 
 CAP = math.pi / 4 * 0.100**2  # m2
@@ -110,6 +111,17 @@ def test_warming_is_told_with_what_was_taken_for_it() -> None:
     assert "settles at 140 °F" in shop
     assert "settles at 60.0 °C" in metric
     assert "(common practice: heat transfer of tank 12 W/m2K)" in shop
+
+
+def test_tank_and_cooler_are_told_with_what_each_gives_off() -> None:
+    given = {"tank": 745.7, "cooler": 2 * 745.7}
+    known = Warming(3 * 745.7, 0.02, 60.0, [], [], given, ["cooler"], -0.01)
+    shop, metric = (" / ".join(warming_lines(known, units)) for units in ("shop", "metric"))
+    assert "given off by tank wall 1.00 hp and cooler 2.00 hp" in shop
+    assert "given off by tank wall 0.75 kW and cooler 1.49 kW" in metric
+    assert "with all that cools it at work, it cools by 1.08 °F a minute" in shop  # 0.01 K/s x 60 x 9/5
+    three = Warming(0.0, None, 60.0, [], [], {"tank": 745.7, **dict.fromkeys(("a", "b"), 745.7)}, ["a", "b"])
+    assert "tank wall 1.00 hp, a 1.00 hp and b 1.00 hp" in " ".join(warming_lines(three, "shop"))
 
 
 def test_a_tank_that_cannot_hold_it_is_not_given_a_temperature_oil_never_has() -> None:

@@ -9,9 +9,10 @@ from oilway import quantity
 from oilway.oil import HOTTEST
 from oilway.quantity import Units
 from oilway.solve.result import State
-from oilway.study.consequences import STANDS, Actuator, Cavity, Felt, Push, Warming, sort_of
+from oilway.study.consequences import STANDS, Actuator, Cavity, Felt, Push, sort_of
 from oilway.study.explain import Explained
 from oilway.study.routes import Route
+from oilway.study.warming import Warming
 from oilway.text import new_table, put, row, speed_words, value_words
 
 LEAKAGE = {"shop": "in3/min", "metric": "mL/min"}
@@ -128,15 +129,38 @@ def warming_lines(warming: Warming, units: Units) -> list[str]:
     """How fast the oil warms and where it settles, or what the file must say for that."""
     lines = []
     if warming.rise is not None:
-        kelvin = 60 * warming.rise
-        rise = f"{kelvin * 9 / 5:.2f} °F" if units == "shop" else f"{kelvin:.2f} °C"
-        lines.append(f"the oil in the tank warms by {rise} a minute while it gives no heat off")
+        lines.append(f"the oil in the tank {_a_minute(warming.rise, units)} while it gives no heat off")
+    if warming.cooled is not None:
+        lines.append(
+            f"as warm as it is now, and with all that cools it at work, it {_a_minute(warming.cooled, units)}"
+        )
     if warming.steady is not None:
         hot, limit = warming.steady > HOTTEST, min(warming.steady, HOTTEST)
         settles = f"{'beyond' if hot else 'at'} {quantity.show(limit, 'temperature', units)}"
         taken = f" (common practice: {', '.join(warming.taken)})" if warming.taken else ""
-        lines.append(f"held there, it settles {settles}, all heat going through the tank wall{taken}")
+        lines.append(f"held there, it settles {settles}, {_given_off(warming, units)}{taken}")
     return lines + [f"not known: {what}" for what in warming.missing]
+
+
+def _a_minute(rise: float, units: Units) -> str:
+    """How fast the oil warms or cools (K/s), in words."""
+    kelvin = 60 * abs(rise)
+    degrees = f"{kelvin * 9 / 5:.2f} °F" if units == "shop" else f"{kelvin:.2f} °C"
+    return f"{'cools' if rise < 0 else 'warms'} by {degrees} a minute"
+
+
+def _given_off(warming: Warming, units: Units) -> str:
+    if not warming.coolers:
+        return "all heat going through the tank wall"
+    given = [
+        f"{name}{'' if name in warming.coolers else ' wall'} {quantity.show(watts, 'power', units)}"
+        for name, watts in warming.given.items()
+    ]
+    return f"given off by {_all_of(given)}"
+
+
+def _all_of(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def cavity_line(cavity: Cavity, units: Units) -> str:

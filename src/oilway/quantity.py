@@ -143,6 +143,10 @@ _ALL = (
         "psi/gpm": PSI * MINUTE / GALLON, "bar/(L/min)": 1e5 * MINUTE / LITRE, "Pa s/m3": 1.0}),
     Kind("heat_transfer", "heat transfer coefficient", "W/(m2 K)", "BTU/h/ft2/F", "W/m2K", (1, 1), "12 W/m2K", {
         "BTU/h/ft2/F": BTU / HOUR / FOOT**2 / FAHRENHEIT, "W/m2K": 1.0, "W/m2 K": 1.0, "W/(m2 K)": 1.0}),
+    Kind("heat_conductance", "heat per degree", "W/K", "BTU/h/F", "W/K", (0, 1), "180 W/K", {
+        "BTU/h/F": BTU / HOUR / FAHRENHEIT, "W/K": 1.0, "W/C": 1.0, "W/°C": 1.0, "kW/K": 1e3, "kW/C": 1e3,
+        "kW/°C": 1e3, "BTU/h/°F": BTU / HOUR / FAHRENHEIT, "BTU/min/F": BTU / MINUTE / FAHRENHEIT,
+        "hp/F": HP / FAHRENHEIT}),
     Kind("number", "plain number", "", "", "", (3, 3), "4", {"": 1.0}, finer=3),
 )
 # fmt: on

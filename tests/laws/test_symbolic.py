@@ -42,6 +42,7 @@ OPENINGS = (-1e-3, 0.0, 1e-9, 1e-3, 2e-3, 9e-3)  # of a hole of 2 mm: shut, at i
 CASES: dict[Law, list[tuple[float, ...]]] = {
     areas.circle_area: [(0.0,), (0.02,)],
     areas.annulus_area: [(0.03, 0.02), (0.02, 0.02)],
+    areas.eased: [(s,) for s in (-1.0, 0.0, 0.5, 1.0, 2.0)],
     areas.poppet_area: [(0.01, x, a) for x in (-1e-3, 0.0, 5e-4, 0.02) for a in HALF_ANGLES],
     areas.poppet_hydraulic_diameter: [(0.01, x, a) for x in (-1e-3, 0.0, 5e-4, 0.02) for a in HALF_ANGLES],
     areas.spool_annulus_area: [(0.01, x) for x in OPENINGS],
@@ -66,7 +67,8 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
         (870.0, a, u, 1.2, 0.61, 0.98, 0.3) for a in (0.0, 1e-5) for u in (-100.0, 0.0, 100.0)
     ],
     heat.warming_rate: [(2e4, 50.0, 1970.0)],
-    heat.steady_temperature: [(20.0, 2e4, 12.0, 3.0)],
+    heat.heat_given_off: [(180.0, 60.0, 25.0)],
+    heat.wall_conductance: [(12.0, 2.0)],
     gas.gas_volume: [(1e-2, 1e7, p, n) for p in (0.0, 1e7, 3e7) for n in (1.0, 1.4)],
     lines.reynolds: [(0.0, 0.02, 46e-6)],
     lines.laminar_line_drop: [(-1e-3, 0.02, 10.0, 0.04)],
@@ -89,6 +91,8 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     restrictions.transition_reynolds: [(0.2, 0.611)],
     restrictions.turbulent_orifice_flow: [(1e-6, -1e7, 870.0, 0.61)],  # for hand checks: not at zero drop
     restrictions.orifice_velocity: [(d, dp, *ORIFICE) for d in (0.0, 1e-3) for dp in (-1e7, 0.0, 1e-6, 1e9)],
+    restrictions.orifice_drop: [(1e-3, u, *ORIFICE) for u in (-100.0, 0.0, 1e-9, 100.0)],
+    restrictions.rated_laminar_flow: [(dp, 1e-3, 1e5, 0.03, 0.04) for dp in (-1e6, 0.0, 1e5)],
     restrictions.orifice_flow: [(a, d, 0.0, *ORIFICE) for a, d in ((0.0, 0.0), (1e-6, 1e-3))],
     restrictions.annular_gap_flow: [(0.02, c, 0.01, dp, 0.04, 0.0) for c in (0.0, 1e-5) for dp in (0.0, -1e7)],
     restrictions.check_opening: [(dp, 1e5, 3e5) for dp in (-1e6, 0.0, 1e5, 2e5, 3e5, 1e6)],

@@ -93,3 +93,33 @@ def test_the_lever_pulled_back_catches_the_load_above_its_weight() -> None:
     assert done.figures["lift cylinder foot"].peak > 1.1 * weight
     places = done.series[f"position of {CYLINDER}"].values
     assert float(places[0] - places[-1]) < 0.15 * 0.3
+
+
+def through_needle(pressure: float, density: float) -> float:
+    """m/s of the rod: 1.6 mm of needle pass 0.61 A sqrt(2 dp / rho); at Re of some thousands turbulent."""
+    return 0.61 * circle(0.0016) * math.sqrt(2 * pressure / density) / AREA
+
+
+@pytest.mark.parametrize("pallet", PALLETS)
+def test_near_the_floor_the_needle_of_the_cushion_sets_the_speed(pallet: str) -> None:
+    """51 kN less 250 N of seals on 38.5 cm2 push it: 56 mm/s, where the control alone would let 150 mm/s pass."""
+    state = at(example("forklift_mast"), f"lever=-1, load force={pallet}, {CYLINDER}.position=20 mm")
+    drop = (2 * newtons(pallet) - FRICTION) / AREA - state.pressures["lift cylinder foot"]
+    density = state.parameter("oil.rho0")
+    assert state.velocities[CYLINDER] == pytest.approx(-through_needle(drop, density), rel=0.01)
+    assert through_needle((2 * 25.5e3 - FRICTION) / AREA, density) == pytest.approx(0.056, abs=5e-4)
+
+
+def test_a_full_pallet_sits_down_at_the_speed_of_the_cushion() -> None:
+    """It comes at the control's 150 mm/s and has 60 mm to slow down; 5 per cent for what still swings."""
+    machine = example("forklift_mast")
+    point = machine.point_from({"lever": "0", f"{CYLINDER}.position": "150 mm"})
+    done = run(machine, 2.5, [read_change(machine, "0.1 s over 0.4 s: lever=-1")], point=point)
+    time = next(e.time for e in done.events if "meets its inner end" in e.what)
+    place, speed = (done.series[f"{what} of {CYLINDER}"].values for what in ("position", "velocity"))
+    falling = (place < 0.13) & (place > 0.06)
+    assert -speed[falling].mean() == pytest.approx(0.15, rel=0.10)
+    arrives = -float(speed[done.times < time][-1])
+    slow = at(machine, f"lever=-1, {CYLINDER}.position=1 mm")
+    drop = (2 * 25.5e3 - FRICTION) / AREA - slow.pressures["lift cylinder foot"]
+    assert arrives == pytest.approx(through_needle(drop, slow.parameter("oil.rho0")), rel=0.05)

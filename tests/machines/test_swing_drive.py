@@ -6,9 +6,11 @@ import math
 
 import numpy as np
 import pytest
-from tests.machines.fleet import PSI, at, example, pumped
+from tests.machines.fleet import GPM, PSI, at, example, pumped
 
+from oilway.quantity import parse
 from oilway.solve.result import State
+from oilway.study.consequences import consequences
 from oilway.study.run import Run, read_change, run
 
 PER_RADIAN = 60e-6 / (2 * math.pi)  # m3/rad: torque is this times the pressure difference
@@ -136,3 +138,23 @@ def test_what_it_held_in_motion_becomes_heat_over_the_relief(coasting: Run) -> N
     line_b = coasting.series["pressure in line B"].values[window]
     slipped = slip(at(example("swing_drive"))) * np.trapezoid(0.5 * drop**2 + 0.5 * line_b**2, t)
     assert relieved + outside + slipped == pytest.approx(stored, rel=0.05)
+
+
+def test_on_a_slope_the_cooler_takes_most_of_the_heat() -> None:
+    """24 W/K of tank wall beside 60 W/K of cooler, both over 70 F air: P / 84 K above it, and 60 / 84 of it.
+
+    12 gpm are the cooler's rated flow; 10.8 gpm pass, and 3 per cent are for that.
+    """
+    felt = consequences(at(example("swing_drive"), "load torque=-80 N m")).warming
+    assert felt.steady == pytest.approx(parse("70 F", "temperature") + felt.heat / 84, rel=0.02)
+    assert felt.given["cooler"] == pytest.approx(felt.heat * 60 / 84, rel=0.03)
+    assert felt.given["tank"] + felt.given["cooler"] == pytest.approx(felt.heat)
+
+
+def test_the_cooler_drops_what_its_flow_and_oil_make_of_8_psi() -> None:
+    """Laminar: 8 psi at 12 gpm and 32 cSt, in proportion to flow and viscosity."""
+    state = at(example("swing_drive"))
+    flow = state.at_no_pressure(state.flow_through("cooler"))
+    nu = state.parameter("oil.mu") / state.parameter("oil.rho0") * (1 - state.parameter("oil.air"))
+    by_hand = 8 * PSI * flow / (12 * GPM) * nu / 32e-6
+    assert state.pressures["cooler line"] == pytest.approx(by_hand, rel=0.005)

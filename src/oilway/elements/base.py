@@ -82,6 +82,11 @@ def limit_rating(element: Element, net: Network, chamber: str) -> None:
         net.limit(element, "pressure above its rated pressure", net.nodes[chamber].p, "pressure", high=rating)
 
 
+def rated_mu(element: Element, net: Network) -> SX:
+    """Dynamic viscosity (Pa s) of the oil at the test viscosity of an element, with the density of today."""
+    return net.value(element, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"])
+
+
 def mean_density(net: Network, a: str, b: str) -> SX:
     """Density (kg/m3) at the mean of two chambers, used by every restriction between them."""
     return 0.5 * (net.nodes[a].rho + net.nodes[b].rho)

@@ -7,8 +7,9 @@ from typing import ClassVar
 import casadi as ca
 
 from oilway.elements.base import Element, limit_rating
+from oilway.elements.cushion import CUSHIONS, cushion, cushion_complaints
 from oilway.elements.moving_part import CREEP, FORCE_SCALE
-from oilway.elements.network import SX, Network, Unknown
+from oilway.elements.network import SX, Network, Node, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.areas import annulus_area, circle_area
 from oilway.laws.restrictions import annular_gap_flow
@@ -25,7 +26,9 @@ class Cylinder(Element):
 
     Balance: cap pressure x cap area - rod pressure x rod-side area - load - friction = 0 (mass x acceleration
     in motion).  End stops and seal friction at rest by the normal map of :mod:`oilway.elements.network`,
-    applied to the velocity.
+    applied to the velocity.  In the cushion of an end, oil driven out of it leaves by a needle, and its drop
+    (:func:`oilway.laws.restrictions.orifice_drop`) adds to the pressure on the face; oil comes in freely.  Over
+    the taper the passage narrows smoothly from the open port to the needle.
     """
 
     kind = "cylinder"
@@ -40,6 +43,7 @@ class Cylinder(Element):
         amount("piston length", "length", "length of the piston", "50 mm", "1 mm", "1 m"),
         amount("dead volume", "volume", "oil left in each end at its stop", "50 cm3", "1 mm3"),
         amount("mass", "mass", "mass of piston and rod", "20 kg", "1 g"),
+        *CUSHIONS,
         RATED,
     )
     axes: ClassVar[dict[str, str]] = {"stroke": "position"}
@@ -51,7 +55,7 @@ class Cylinder(Element):
             out.append(("rod diameter", "rod diameter is not smaller than the bore"))
         if (self.number("position") or 0.0) > (self.number("stroke") or 0.0):
             out.append(("position", "position lies beyond the stroke"))
-        return out
+        return out + cushion_complaints(self)
 
     def declare(self, net: Network) -> None:
         """Add the drive of the velocity."""
@@ -87,8 +91,28 @@ class Cylinder(Element):
         net.force(self.name, self, "seal friction", -drag, "Coulomb friction")
         net.power(self, "seal friction", drag * self.v, "Coulomb friction")
         self._oil(net)
+        to_outer = net.value(self, "stroke") - self.position
+        self._cushion(net, "cap", cap, self.position, -self.v, self.cap_area)
+        self._cushion(net, "rod", rod, to_outer, self.v, self.rod_area)
         for end in (cap, rod):
             limit_rating(self, net, end.name)
+
+    def _cushion(self, net: Network, end: str, node: Node, left: SX, speed: SX, face: SX) -> None:
+        """Force and heat of the cushion at an end ``left`` (m) away and neared at ``speed`` (m/s)."""
+        if self.number(f"{end} cushion length") is None:
+            return
+        plunger = net.value(self, f"{end} cushion plunger")
+        area = face if plunger is None else circle_area(net.value(self, "bore")) - circle_area(plunger)
+        drop = cushion(net, self, end, left, area * ca.fmax(speed, 0), node.rho)
+        towards_extend = 1.0 if end == "cap" else -1.0
+        net.force(self.name, self, f"{end} cushion", towards_extend * area * drop, "orifice law")
+        net.power(self, "heat", area * drop * speed, "orifice law")
+        net.reading(self, "pressure", node.p + drop, place=f"{end} cushion")
+        rating = self.number("rated pressure")
+        if rating is not None:
+            net.limit(
+                self, f"{end} cushion pressure above its rated pressure", node.p + drop, "pressure", high=rating
+            )
 
     def _stops(self, net: Network) -> SX:
         """Force of the end stops in motion: stiff, one-sided, damped with indentation like a seat."""

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from oilway.elements.base import limit_rating, mean_density
+from oilway.elements.base import limit_rating, mean_density, rated_mu
 from oilway.elements.network import Network
 from oilway.elements.orifice import Orifice
 from oilway.elements.record import CD, RATED, TRANSITION, Record, amount
-from oilway.laws.restrictions import check_opening
+from oilway.laws.restrictions import check_opening, rated_laminar_flow
 
 
 class Filter(Orifice):
     """A filter element with its bypass valve; a clogged or cold one opens the bypass, and oil passes unfiltered.
 
-    Law of the element: laminar, drop = clean drop x flow / rated flow x viscosity / test viscosity / share of it
-    that is not clogged (common practice).  Laws of the bypass: :func:`oilway.laws.restrictions.check_opening`,
+    Law of the element: :func:`oilway.laws.restrictions.rated_laminar_flow` of the share of it that is not clogged.
+    Laws of the bypass: :func:`oilway.laws.restrictions.check_opening`,
     :func:`oilway.laws.restrictions.orifice_flow`.
     """
 
@@ -52,10 +52,10 @@ class Filter(Orifice):
         a, b = self.ends(net)
         drop = a.p - b.p
         cracking = net.value(self, "bypass cracking")
-        clear = (1 - net.value(self, "clogged")) * net.value(self, "rated flow") / net.value(self, "clean drop")
-        mu = net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"])
-        through = mean_density(net, a.name, b.name) * clear * drop * mu / net.oil["mu"]
-        net.flow(self, a, b, through, "laminar filter element")
+        rated, clean = net.value(self, "rated flow"), net.value(self, "clean drop")
+        clear = 1 - net.value(self, "clogged")
+        q = clear * rated_laminar_flow(drop, rated, clean, rated_mu(self, net), net.oil["mu"])
+        net.flow(self, a, b, mean_density(net, a.name, b.name) * q, "laminar filter element")
         open_share = check_opening(drop, cracking, net.value(self, "bypass full open"))
         net.flow(self, a, b, open_share * self.mass_flow(net), "bypass")
         net.reading(self, "pressure", drop)

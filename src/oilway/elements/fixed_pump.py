@@ -6,7 +6,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from oilway.elements.base import Element, limit_rating, mean_density
+from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
 from oilway.elements.network import SX, Network, Node
 from oilway.elements.record import RATED, Port, Record, amount
 from oilway.laws.power import laminar_slip_conductance
@@ -94,7 +94,7 @@ class FixedPump(Element):
             net.value(self, "displacement"),
             net.value(self, "test speed"),
             net.value(self, "test pressure"),
-            net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"]),
+            rated_mu(self, net),
         )
 
     def _watch(self, net: Network, inlet: Node, outlet: Node) -> None:

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from oilway.elements.base import Element, limit_rating, mean_density
+from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
 from oilway.elements.network import SX, Network, Node, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.power import laminar_slip_conductance, pump_torque
@@ -108,7 +108,7 @@ class Motor(Element):
             net.value(self, "displacement") / efficiency,  # a motor takes its slip on top of what turns it
             net.value(self, "test speed"),
             net.value(self, "test pressure"),
-            net.value(self, "test viscosity") * net.oil["rho0"] / (1 - net.oil["air"]),
+            rated_mu(self, net),
         )
         self._leak(net, a, b, (1 - share) * conductance)
         for side in (a, b):

@@ -226,9 +226,10 @@ class Network:
         """Add a power (W), positive where it leaves the oil; the whole ledger sums to zero at rest."""
         self._term(Term("power", "machine", label, element.name, law), value)
 
-    def reading(self, element: Element, kind: str, value: SX) -> None:
-        """Add what an instrument shows (SI, of the quantity kind given)."""
-        self._term(Term("reading", element.name, kind, element.name, "instrument"), value)
+    def reading(self, element: Element, kind: str, value: SX, place: str = "") -> None:
+        """Add what an instrument shows (SI, of the quantity kind given), or would at a ``place`` in an element."""
+        name = f"{element.name}.{place}" if place else element.name
+        self._term(Term("reading", name, kind, element.name, "instrument"), value)
 
     def limit(
         self,

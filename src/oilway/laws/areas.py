@@ -31,6 +31,16 @@ def annulus_area(outer: Value, inner: Value) -> Value:
     return np.pi / 4 * (outer**2 - inner**2)
 
 
+def eased(share: Value) -> Value:
+    """A share 0..1 with a level start and end, s^2 (3 - 2 s); held at 0 below and 1 above. Source: geometry.
+
+    >>> [round(float(eased(s)), 6) for s in (-1.0, 0.0, 0.25, 0.5, 1.0, 2.0)]
+    [0.0, 0.0, 0.15625, 0.5, 1.0, 1.0]
+    """
+    s = np.minimum(np.maximum(share, 0.0), 1.0)
+    return s**2 * (3 - 2 * s)
+
+
 def _poppet_gap(seat_diameter: Value, lift: Value, half_angle: Value) -> Value:
     """Gap square to the cone, x sin(a), held where the frustum has reached the area of the bore.
 

@@ -9,6 +9,7 @@ from oilway.elements.base import Element
 from oilway.elements.chamber import Chamber
 from oilway.elements.check_valve import CheckValve
 from oilway.elements.compensated_pump import CompensatedPump
+from oilway.elements.cooler import Cooler
 from oilway.elements.cylinder import Cylinder
 from oilway.elements.face import Face
 from oilway.elements.filter import Filter
@@ -50,6 +51,7 @@ ELEMENTS: tuple[type[Element], ...] = (
     Shuttle,
     FlowControl,
     Filter,
+    Cooler,
     FixedPump,
     CompensatedPump,
     LoadSensingPump,

@@ -50,8 +50,8 @@ class State:
 
     ``pressures`` Pa by chamber; ``flows`` ledger by chamber (kg/s in); ``forces`` ledger by moving part (N);
     ``torques`` ledger by shaft (N m); ``power`` ledger of the machine (W); ``statuses`` seat, open or stop of each
-    moving part; ``velocities`` m/s of cylinders; ``readings`` of gauges and meters; ``isolated`` chambers whose
-    pressure nothing fixes.
+    moving part; ``velocities`` m/s of cylinders; ``readings`` of gauges, meters and cushions; ``isolated``
+    chambers whose pressure nothing fixes.
     """
 
     machine: Machine

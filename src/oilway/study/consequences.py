@@ -6,10 +6,8 @@ each way of the lever.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from oilway import quantity
 from oilway.elements.base import Element
 from oilway.elements.chamber import AIR
 from oilway.elements.cylinder import Cylinder
@@ -18,13 +16,12 @@ from oilway.elements.lever import Lever
 from oilway.elements.motor import Motor
 from oilway.elements.spool_edge import SpoolEdge
 from oilway.elements.stand import TestPump
-from oilway.elements.tank import Tank
 from oilway.errors import OilwayError
-from oilway.laws.heat import steady_temperature, warming_rate
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.routes import Route, called, routes, routes_of_pump, valve_of
+from oilway.study.warming import Warming, warming
 
 STANDS = 1e-9  # m/s or rev/s
 CREEPS = {"velocity": 1e-3, "rotation": 1 / 60}  # m/s, rev/s: slower is told as drift whatever the lever does
@@ -96,20 +93,6 @@ class Actuator:
 
 
 @dataclass(frozen=True)
-class Warming:
-    """Heat (W) that goes into the oil; ``rise`` K/s with none given off, ``steady`` degC, where they are known.
-
-    ``missing`` says what the file must give for them; ``taken`` what was taken as common practice.
-    """
-
-    heat: float
-    rise: float | None
-    steady: float | None
-    missing: list[str]
-    taken: list[str]
-
-
-@dataclass(frozen=True)
 class Cavity:
     """Oil that is pulled too low: the gauge pressure (Pa), and the volume (m3/s at 0 psi) missing in a void."""
 
@@ -145,7 +128,7 @@ def consequences(state: State) -> Felt:
             if isinstance(e, FixedPump | TestPump)
         },
         heat,
-        _warming(state, sum(heat.values())),
+        warming(state, sum(heat.values())),
         _cavities(state),
     )
 
@@ -321,43 +304,6 @@ def _heat(state: State) -> dict[str, float]:
             name = valve.name if valve is not None else entry.part
             heat[name] = heat.get(name, 0.0) + entry.value
     return dict(sorted(heat.items(), key=lambda item: -item[1]))
-
-
-def _warming(state: State, heat: float) -> Warming:
-    """How fast the oil warms and where it settles, from the tanks that say what they hold and give off."""
-    tanks = [e for e in state.machine.elements.values() if isinstance(e, Tank)]
-    missing: list[str] = []
-    rise = steady = None
-    taken: list[str] = []
-    volume = _sum(t.number("oil volume") for t in tanks)
-    if volume > 0:
-        rise = warming_rate(heat, state.parameter("oil.rho0") * volume)
-    else:
-        missing.append("how fast the oil warms: give the tank its 'oil volume'")
-    cooling = [t for t in tanks if t.number("cooling area")]
-    if cooling:
-        giving = _sum((t.number("heat transfer") or 0.0) * (t.number("cooling area") or 0.0) for t in cooling)
-        air = state.machine.oil.air_temperature
-        steady = steady_temperature(float(air), heat, giving, 1.0)
-        taken = _taken(state.machine, cooling)
-    else:
-        missing.append("where its temperature settles: give the tank its 'cooling area'")
-    return Warming(heat, rise, steady, missing, taken)
-
-
-def _sum(values: Iterable[float | None]) -> float:
-    return sum(v or 0.0 for v in values)
-
-
-def _taken(machine: Machine, cooling: list[Tank]) -> list[str]:
-    """What the steady temperature takes as common practice."""
-    taken = []
-    for tank in cooling:
-        if "heat transfer" not in tank.part.given:
-            taken.append(f"heat transfer of {tank.name} {tank.number('heat transfer'):g} W/m2K")
-    if "air_temperature" in machine.oil.defaults:
-        taken.append(f"air temperature {quantity.show(machine.oil.air_temperature, 'temperature')}")
-    return taken
 
 
 # -- cavitation --------------------------------------------------------------------------------------------

@@ -259,6 +259,8 @@ def _felt(felt: Felt, units: Units) -> dict[str, Any]:
         "total heat": _amount(warming.heat, "power", units),
         "oil warms by K/min": None if warming.rise is None else 60 * warming.rise,
         "settles at": None if warming.steady is None else _amount(warming.steady, "temperature", units),
+        "oil with coolers at work warms by K/min": None if warming.cooled is None else 60 * warming.cooled,
+        "given off there": _group(warming.given, "power", units),
         "missing": warming.missing,
         "taken": warming.taken,
         "cavitation": [

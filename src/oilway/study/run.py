@@ -190,6 +190,9 @@ def _series(
         series[f"velocity of {name}"] = Series("velocity", velocity)
         place = course.states[:, course.names.index(f"position of {name}")]
         series[f"position of {name}"] = Series("length", place)
+    for k, term in enumerate(system.terms):
+        if term.sort == "reading" and term.place != term.part:  # inside a part: no gauge of the file shows it
+            series[f"{term.label} in {term.place}"] = Series(term.label, terms[:, k])
     return series
 
 
