@@ -26,7 +26,8 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
     ("log", "sheets", "story_text", "run_text", "consequences_text", "margin_text", "staging_text"),
-    ("cli",),
+    ("page",),
+    ("cli", "cli_page"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from oilway import cli_page
 from oilway.errors import OilwayError, Place, did_you_mean
 from oilway.files import write_whole
 
@@ -283,6 +284,9 @@ def demo(
     from oilway.story_text import tell
 
     tell(_console(None), folder, _called())
+
+
+app.command("open")(cli_page.open_page)
 
 
 # -- helpers -----------------------------------------------------------------------------------------------

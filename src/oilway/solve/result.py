@@ -135,7 +135,7 @@ def _broken(limit: Limit, value: float) -> Finding | None:
     bound = limit.low if too_low else limit.high
     finding = Finding(limit.part, limit.what, value, float(bound or 0.0), limit.kind)
     if limit.impossible:
-        raise ImpossibleCircuit(str(finding))
+        raise ImpossibleCircuit(str(finding), part=finding.part)
     return finding
 
 
