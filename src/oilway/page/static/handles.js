@@ -48,6 +48,13 @@ export class Handles {
     for (const row of this.rows.values()) row.refresh();
   }
 
+  /** Show the next group. */
+  next() {
+    const groups = [...this.tabs.querySelectorAll("[data-group]")].map((button) => button.dataset.group);
+    this.choose(groups[(groups.indexOf(this.group) + 1) % groups.length]);
+    this.focus();
+  }
+
   focus() {
     this.bar.querySelector("input[type=range]")?.focus();
   }
