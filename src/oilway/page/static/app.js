@@ -16,7 +16,7 @@ import { Units } from "./units.js";
 import { Words, problemText } from "./words.js";
 
 const VIEWS = { picture: "Picture", curve: "Curve", two: "Two side by side", steps: "Steps", time: "Time" };
-const TABS = { picture: "Picture", curve: "Curve", controls: "Controls" };
+const TABS = { picture: "Picture", curve: "Curve", controls: "Controls", more: "More" }; // of a phone
 const SWITCHES = {
   units: ["psi / bar", "U"], quiet: ["Numbers", "N"], frozen: ["Freeze", "F"], big: ["Big", "B"], hatched: ["Hatch", "P"],
 };
@@ -138,6 +138,7 @@ export class App {
     if (this.view === "time") this.time.stop();
     this.view = view;
     document.body.dataset.view = view;
+    this._tab("picture");
     this._pressed();
     this.ask(null);
     if (view === "two") this.compare.open();
@@ -231,6 +232,7 @@ export class App {
 
   _showCurves() {
     this.curvesNow = this._curvesShown();
+    document.body.classList.toggle("plain", !this.curvesNow.length);
     this.curve.show(this.curvesNow);
     this.render();
   }

@@ -46,8 +46,13 @@ export class Painter {
     this._set(binding, "fill", this.how.hatched ? `url(#${this.hatchId}${band})` : "none");
   }
 
-  _text(binding, { before = "", after = "", kind }) {
-    const said = this.how.quiet ? UNKNOWN : this.how.units.show(this._value(binding), kind);
+  _stroke(binding) {
+    this._set(binding, "stroke", this.how.scale.colour(this._value(binding)));
+  }
+
+  _text(binding, { before = "", after = "", kind, unsigned }) {
+    const value = unsigned ? Math.abs(this._value(binding)) : this._value(binding);
+    const said = this.how.quiet ? UNKNOWN : this.how.units.show(value, kind);
     this._set(binding, "text", `${before}${said}${after}`);
   }
 
