@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from oilway.draw.picture import Picture
+from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.model.machine import Machine
 
 
@@ -20,7 +22,7 @@ class Named:
 
 
 def pictures(machine: Machine) -> list[Named]:
-    """All pictures of a machine, the circuit first; of a valve alone its cutaway first."""
+    """All pictures of a machine, the one to look at first in front: its circuit, or the cutaway of a valve."""
     picture = Picture(machine.title, 900, 80 + 60 * len(machine.system.chambers), "circuit")
     for i, chamber in enumerate(machine.system.chambers):
         box = picture.add(None, "rect", x=20, y=60 + 60 * i, width=300, height=50, stroke="#1a1a1a")
@@ -29,3 +31,18 @@ def pictures(machine: Machine) -> list[Named]:
         picture.text(None, 340, 92 + 60 * i, chamber, 20, text_anchor="start")
         picture.number(None, 170, 85 + 60 * i, f"pressure:{chamber}")
     return [Named("circuit", "circuit", "circuit", picture)]
+
+
+def pick(named: Sequence[Named], wanted: str = "") -> Named:
+    """The picture of a key or a name; the first of all where none is wanted.
+
+    Errors: :class:`InputError` for another one.
+    """
+    if not wanted:
+        return named[0]
+    found = next((n for n in named if wanted in (n.key, n.name)), None)
+    if found is None:
+        names = [n.name for n in named]
+        hint = did_you_mean(wanted, names) or "pictures: " + ", ".join(names)
+        raise InputError(Problem(Place("picture"), f"there is no picture '{wanted}'", hint))
+    return found

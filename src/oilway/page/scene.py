@@ -12,13 +12,18 @@ from oilway.draw.pictures import Named
 from oilway.errors import InputError, NoSolution, OilwayError
 from oilway.model.load import LOAD, PUMP
 from oilway.model.machine import Machine
+from oilway.model.mount import Mounted
 from oilway.solve.result import State
 from oilway.study.about import about
-from oilway.study.curve import Curve
 from oilway.study.explain import default_points
 from oilway.study.frame import Frame, channels
 from oilway.study.handles import handles
+from oilway.study.law_words import LAWS
+from oilway.study.moving_frames import MovingFrames
+from oilway.study.run import Event
 from oilway.study.scale import full_scale
+from oilway.study.setting import describe
+from oilway.study.valve_curves import ValveCurve
 
 FORMAT = 1  # raised when a key changes its meaning
 REGIMES = ("below cracking", "just open", "full flow")  # of a relief whose file names no points
@@ -27,6 +32,7 @@ REGIMES = ("below cracking", "just open", "full flow")  # of a relief whose file
 def scene(state: State, pictures: Sequence[Named]) -> dict[str, Any]:
     """The static part of a machine; ``state`` is any solved state of it, for its channels."""
     machine, columns = state.machine, channels(state)
+    parts = about(machine, columns)
     return {
         "format": FORMAT,
         "title": machine.title,
@@ -37,8 +43,26 @@ def scene(state: State, pictures: Sequence[Named]) -> dict[str, Any]:
         "channels": [asdict(c) for c in columns],
         "handles": [asdict(h) for h in handles(machine)],
         "pictures": [_picture(named) for named in pictures],
-        "parts": {name: asdict(a) for name, a in about(machine, columns).items()},
+        "parts": {name: asdict(a) for name, a in parts.items()},
+        "valves": {m.name: _valve(m) for m in machine.mounted},
+        "laws": {
+            word: {"form": LAWS[word].form, "source": LAWS[word].source}
+            for word in sorted({law for part in parts.values() for law in part.laws})
+        },
         "points": _points(machine),
+    }
+
+
+def _valve(mounted: Mounted) -> dict[str, Any]:
+    """A mounted valve: what it is, how it is set, and the name that leads those of its parts."""
+    return {
+        "title": mounted.valve.title,
+        "prefix": mounted.prefix,
+        "about": " ".join(mounted.valve.note.split()),
+        "acts as": mounted.valve.acts_as,
+        "setting": "" if mounted.setting is None else describe(mounted.setting),
+        "adjuster": f"{mounted.adjuster}.turns" if mounted.adjuster else "",
+        "file": mounted.valve.path.name,
     }
 
 
@@ -85,10 +109,41 @@ def problem_data(error: OilwayError, seq: int) -> dict[str, Any]:
     return {"seq": seq, "problem": {"what": what, "hint": hint, "part": part}}
 
 
-def curve_data(name: str, curve: Curve) -> dict[str, Any]:
-    """A pressure-flow curve in SI."""
+def broken_data(error: OilwayError) -> dict[str, Any]:
+    """What is wrong with a file that has been changed, the first problem on top."""
+    if not isinstance(error, InputError):
+        return {"file": "", "line": 0, **problem_data(error, 0)["problem"], "more": []}
+    said = [{"file": p.where.file, "line": p.where.line, "what": p.what, "hint": p.hint} for p in error.problems]
+    return {**said[0], "more": said[1:]}
+
+
+def run_data(shown: MovingFrames, events: list[Event], *, complete: bool) -> dict[str, Any]:
+    """A run as plain data: a row of values for each time, and from which row on the words of the valves hold.
+
+    Values have seven digits: more than any picture shows, and half the bytes.
+    """
+    words: list[tuple[int, dict[str, str]]] = []
+    for k, row in enumerate(shown.frames):
+        if not words or words[-1][1] != row.words:
+            words.append((k, row.words))
     return {
-        "valve": name,
+        "times": shown.times,
+        "values": [[float(f"{value:.7g}") for value in row.values] for row in shown.frames],
+        "statuses": [row.statuses for row in shown.frames],
+        "words": words,
+        "findings": [row.findings for row in shown.frames],
+        "events": [asdict(event) for event in events],
+        "complete": complete,
+    }
+
+
+def curve_data(found: ValveCurve) -> dict[str, Any]:
+    """A pressure-flow curve in SI, and the channels of the point that walks along it."""
+    curve = found.curve
+    return {
+        "valve": found.valve,
+        "adjuster": found.adjuster,
+        "point": {"pressure": found.pressure, "flows out of": found.flows},
         "flows": curve.flows.tolist(),
         "rising": curve.rising.tolist(),
         "falling": curve.falling.tolist(),

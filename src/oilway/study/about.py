@@ -12,7 +12,7 @@ from oilway.study.frame import Channel
 
 @dataclass(frozen=True)
 class Said:
-    """One key of a part as its file has it: ``value`` an SI number or a text, ``kind`` its quantity kind or empty."""
+    """One key of a part as its file has it: ``value`` an SI number of quantity ``kind``, or a text without one."""
 
     name: str
     value: float | str
@@ -23,18 +23,32 @@ class Said:
 
 @dataclass(frozen=True)
 class About:
-    """A part: its kind, what that is in plain text, its keys, and the channels that speak of it."""
+    """A part: its kind, what that is in plain text, its keys, and the channels that speak of it.
+
+    ``laws`` are the words of :data:`oilway.study.law_words.LAWS` behind what it adds to the ledgers.
+    """
 
     kind: str
     about: str
     records: list[Said] = field(default_factory=list)
     channels: list[str] = field(default_factory=list)
+    laws: list[str] = field(default_factory=list)
 
 
 def about(machine: Machine, columns: list[Channel]) -> dict[str, About]:
     """Every part of a machine by name; ``columns`` are the channels of its frames."""
+    laws: dict[str, dict[str, None]] = {}
+    for term in machine.system.terms:
+        if term.sort in ("flow", "force", "torque"):
+            laws.setdefault(term.part, {})[term.law] = None
     return {
-        name: About(element.kind, plain(type(element).__doc__), _records(machine, name), _channels(name, columns))
+        name: About(
+            element.kind,
+            plain(type(element).__doc__),
+            _records(machine, name),
+            _channels(name, columns),
+            list(laws.get(name, ())),
+        )
         for name, element in machine.elements.items()
     }
 

@@ -24,7 +24,6 @@ INTERNALS: dict[str, dict[str, float]] = {
     "annular gap": {"clearance": 50e-6},
     "moving part": {"dry friction": 20.0},
     "cylinder": {"seal clearance": 100e-6},
-    "check valve": {"cracking pressure": 0.0},
     "accumulator": {"precharge": 0.0},
     "fixed pump": {"volumetric efficiency": 0.0},
     "pressure-compensated pump": {"volumetric efficiency": 0.0},
@@ -37,7 +36,7 @@ SPANS = {"pressure": 200 * quantity.PSI, "force": 10e3, "torque": 200.0, "flow":
 
 @dataclass(frozen=True)
 class Handle:
-    """One thing to change: ``parameter`` of the machine, said as ``word``; ``low``, ``high``, ``value`` and ``step`` in SI.
+    """One thing to change: ``parameter`` of the machine, said as ``word``; range, value and step in SI.
 
     ``value`` is what the file says, brought into the range.  ``group`` is ``operating point``, ``oil``,
     ``adjusters`` or ``inside``; ``part`` is empty for the oil.
