@@ -121,7 +121,7 @@ export class App {
 
   _export(event, format) {
     const { session, display } = this;
-    event.currentTarget.href = this.source.drawing(this.picture, format, display.units.chosen, session.set);
+    event.currentTarget.href = this.source.drawing(this.picture, format, display, session.set);
   }
 
   _showOther() {
@@ -209,10 +209,10 @@ export class App {
     const { frame, problem } = session;
     picture.grey(Boolean(problem || this.broken));
     const first = this.session.scene.pictures.find(({ key }) => key === this.picture)?.name ?? "";
-    const said = run ? { words: {}, findings: [], problem: null } : { ...frame, problem };
+    const said = run ? { ...run, problem: null } : { ...frame, problem };
     const side = this.view === "two" ? (name === "a" ? "Side a" : `Side b: ${this.compare.said}`) : "";
     this.words[name].show(said, { first, hidden, side });
-    const notes = hidden || run ? [] : problem ? [[problem.part, problemText(problem)]] : frame.findings;
+    const notes = hidden ? [] : run ? run.findings : problem ? [[problem.part, problemText(problem)]] : frame.findings;
     picture.say(notes);
     if (this.view === "two") {
       $("name-a").textContent = "Side a: as it is set";
@@ -239,10 +239,10 @@ export class App {
 
   _walk(hidden, run) {
     this.curve.points((this.curvesNow ?? []).map(({ curve, session }) => {
-      if (hidden || !curve.at) return null;
+      if (hidden) return null;
       const values = run?.values ?? session.values;
-      const sum = (names) => names.reduce((total, name) => total + (values.get(name) ?? 0), 0);
-      return { pressure: values.get(curve.at.pressure), flow: curve.at.sign * sum(curve.at.flows) };
+      const flow = curve.point["flows out of"].reduce((sum, name) => sum - values.get(name), 0);
+      return { pressure: values.get(curve.point.pressure), flow };
     }));
   }
 

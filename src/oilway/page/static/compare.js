@@ -1,6 +1,6 @@
 // Two side by side: the same sliders move both; side b has another valve, or one value of its own (a fault).
 
-import { capital, el, fill } from "./dom.js";
+import { capital, el, fill, handleName } from "./dom.js";
 import { Session } from "./session.js";
 
 /** Side b: what differs there, chosen in a small form. */
@@ -29,7 +29,7 @@ export class Compare {
       swaps.length ? el("optgroup", { label: "Another valve" }, ...swaps.map(({ key, choice }) =>
         el("option", { value: JSON.stringify({ key, choice }) }, `${capital(key.replace(/\.valve$/, ""))}: ${choice}`))) : null,
       el("optgroup", { label: "A fault, or another adjustment" }, ...inside.map((handle) =>
-        el("option", { value: JSON.stringify({ parameter: handle.parameter }) }, capital(handle.word)))),
+        el("option", { value: JSON.stringify({ parameter: handle.parameter }) }, handleName(handle)))),
     );
     this.value = el("input", { type: "text", id: "compare-value", autocomplete: "off", onchange: () => this._typed() });
     this.boxed = el("span", { class: "compare-value" }, el("label", { for: "compare-value" }, "is"), this.value);
@@ -113,7 +113,7 @@ export class Compare {
     if (changed) this.said = changed[1];
     else if (own) {
       const handle = this.session.handles.get(own[0]);
-      this.said = `${handle.word} ${this.display.units.show(own[1], handle.kind)}`;
+      this.said = `${handleName(handle)} ${this.display.units.show(own[1], handle.kind)}`;
     }
   }
 }

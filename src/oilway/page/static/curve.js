@@ -1,6 +1,6 @@
 // The pressure-flow curves, and the operating points that walk along them.
 
-import { capital, el, fill } from "./dom.js";
+import { el, fill } from "./dom.js";
 import uPlot from "./vendor/uplot/uPlot.esm.js";
 
 export const PENS = ["#12407f", "#a8470f", "#1f6a3a", "#6a2c70"];
@@ -9,8 +9,9 @@ const INK = "#1a1a1a";
 const GRID = "#dcd9d0";
 const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
+const MORE = 1.1; // of the highest flow, to the right end
 
-/** Chart and figures of some curves; each is {name, curve, values()} with its operating point. */
+/** Chart and figures of some curves, with a ring where each valve works now. */
 export class CurveView {
   constructor(host, display) {
     this.host = host;
@@ -24,7 +25,7 @@ export class CurveView {
     new ResizeObserver(() => this._resize()).observe(this.chart);
   }
 
-  /** `shown`: [{name, curve, at}]; `at` = {flow, pressure} channel values or null. */
+  /** `shown`: [{name, curve}, ...], as the scene has them. */
   show(shown) {
     this.shown = shown.slice(0, PENS.length);
     this.host.classList.toggle("empty", !this.shown.length);
@@ -63,7 +64,6 @@ export class CurveView {
       this.plot.over.append(ring);
       return ring;
     });
-    this._walk();
   }
 
   _options(width, height, data) {
@@ -75,17 +75,18 @@ export class CurveView {
     const axis = {
       stroke: INK, font: `${size}px DejaVu Sans, Verdana, sans-serif`, labelFont: `${size}px DejaVu Sans, Verdana, sans-serif`,
       grid: { stroke: GRID, width: 1 }, ticks: { stroke: GRID },
+      values: (_, splits) => splits.map((split) => String(Number(split.toPrecision(6)))),
     };
     return {
       width, height, legend: { show: false }, cursor: { show: false }, select: { show: false },
       padding: [size / 2, size, 0, 0],
-      scales: { x: { time: false, range: [0, data[0].at(-1) * 1.02] }, y: { range: () => range } },
+      scales: { x: { time: false, range: [0, data[0].at(-1) * MORE] }, y: { range: () => range } },
       axes: [
         { ...axis, label: `flow, ${units.unit("flow")}`, size: size * 1.9, labelSize: size * 1.5, space: size * 4 },
-        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 3.6, labelSize: size * 1.5, space: size * 2.4 },
+        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 4, labelSize: size * 1.7, space: size * 2.4 },
       ],
       series: [{}, ...this.shown.flatMap((_, i) => branches(PENS[i]))],
-      hooks: { drawClear: [(plot) => this._band(plot)], draw: [(plot) => this._names(plot, size)] },
+      hooks: { ready: [() => setTimeout(() => this._walk())], drawClear: [(plot) => this._band(plot)], draw: [(plot) => this._names(plot, size)] },
     };
   }
 
@@ -122,7 +123,7 @@ export class CurveView {
   }
 
   _walk() {
-    if (!this.plot) return;
+    if (!this.plot?.status) return; // 1 once its scales are known
     const { units } = this.display;
     const { width, height } = this.plot.over.getBoundingClientRect();
     this.rings.forEach((ring, i) => {
@@ -135,9 +136,9 @@ export class CurveView {
       ring.style.transform = `translate(${left.toFixed(1)}px, ${top.toFixed(1)}px)`;
       ring.classList.toggle("outside", left !== x || top !== y);
       ring.classList.toggle("leftwards", left > width / 2);
-      const name = this.shown.length > 1 ? `${this.shown[i].name}: ` : "";
-      const said = `${units.show(point.pressure, "pressure")}, ${units.show(point.flow, "flow")}`;
-      ring.firstChild.textContent = this.display.quiet ? "" : name + said;
+      const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
+      if (this.shown.length > 1) lines.unshift(this.shown[i].name);
+      ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
     });
   }
 
@@ -159,7 +160,7 @@ export class CurveView {
         ["Reseating", show(curve.reseating, "pressure")],
       ];
       const list = rows.flatMap(([term, value]) => [el("dt", {}, term), el("dd", {}, value)]);
-      return el("section", {}, el("h3", {}, key, capital(name)), el("dl", {}, ...list));
+      return el("section", {}, el("h3", {}, key, name), el("dl", {}, ...list));
     });
     const how = "Solid: rising. Dashed with rings: falling. Shaded: the override of the first.";
     fill(this.figures, ...boxes, this.shown.length ? el("p", { class: "how" }, how) : null);

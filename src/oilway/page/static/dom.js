@@ -31,3 +31,16 @@ export function settled(pause, act) {
     timer = setTimeout(() => act(...given), pause);
   };
 }
+
+/** Words of a handle: {valve, name}, so that "main relief.main orifice.diameter" can be read. */
+export function handleWords({ word, parameter, group }) {
+  const full = word.includes(".") || group === "adjusters" ? parameter : word;
+  const pieces = full.split(".");
+  return { valve: pieces.slice(0, -2).join(", "), name: capital(pieces.slice(-2).join(" ")) };
+}
+
+/** The same in one line. */
+export function handleName(handle) {
+  const { valve, name } = handleWords(handle);
+  return valve ? `${name} (${valve})` : name;
+}

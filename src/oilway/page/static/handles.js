@@ -1,6 +1,6 @@
 // The sliders: what may be changed, its value with its unit, by hand, by key, or typed.
 
-import { capital, el, fill } from "./dom.js";
+import { capital, el, fill, handleName, handleWords } from "./dom.js";
 
 const FINE = 0.1; // of a step, with Shift
 const COARSE = 10; // steps, with Page Up and Page Down
@@ -62,7 +62,7 @@ export class Handles {
   _row(handle) {
     const { session, display } = this;
     const id = `handle-${handle.parameter.replace(/[^a-z0-9]+/gi, "-")}`;
-    const name = capital(handle.word);
+    const { valve, name } = handleWords(handle);
     const set = (value) => {
       const kept = Math.min(Math.max(value, handle.low), handle.high);
       if (kept !== session.value(handle.parameter)) session.change({ [handle.parameter]: kept });
@@ -81,7 +81,7 @@ export class Handles {
     });
     const typed = el("input", {
       type: "text", class: "typed", inputmode: "decimal", autocomplete: "off", spellcheck: "false",
-      "aria-label": `${name}, type a value`,
+      "aria-label": `${handleName(handle)}, type a value`,
       onfocus: () => typed.select(),
       onchange: () => this._typed(handle, typed, set, warning),
       onkeydown: (event) => {
@@ -90,7 +90,7 @@ export class Handles {
     });
     const warning = el("span", { class: "refused", role: "alert" });
     const about = [handle.meaning, handle.source].filter(Boolean).join(" - ");
-    const label = el("label", { for: id, title: about }, name);
+    const label = el("label", { for: id, title: about }, name, valve ? el("small", {}, ` ${valve}`) : null);
     const row = {
       box: el("div", { class: "handle" }, label, typed, slider, warning),
       refresh() {

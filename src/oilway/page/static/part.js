@@ -24,13 +24,14 @@ export class PartPanel {
   show(name, session, how) {
     if (this.name !== name) this._frame(name, session.scene.parts[name]);
     const part = session.scene.parts[name] ?? { channels: [], records: [] };
-    const named = new Map(session.scene.channels.map((channel) => [channel.name, channel]));
-    const channels = part.channels.map((each) => named.get(each)).filter(Boolean);
+    const byName = new Map(session.scene.channels.map((channel) => [channel.name, channel]));
+    const channels = part.channels.map((each) => byName.get(each)).filter(Boolean);
     const status = session.frame?.statuses[name];
     const facts = channels.filter((c) => c.name.split(":")[0] in PLAIN).map((c) => fact(c, session.values, how));
     if (status) facts.unshift(pair("It is", how.quiet ? "?" : status));
     fill(this.facts, ...facts.flat());
-    fill(this.ledgers, ...LEDGERS.map((ledger) => bars(ledger, name, channels, session.values, how)));
+    const laws = session.scene.laws ?? {};
+    fill(this.ledgers, ...LEDGERS.map((ledger) => bars(ledger, channels, session.values, how, laws)), formulas(part, laws));
     fill(this.records, ...records(part.records, how));
     const about = session.frame?.findings.filter(([where]) => where === name).map(([, text]) => text) ?? [];
     fill(this.findings, ...about.map((text) => el("p", { class: "finding" }, text)));
@@ -55,10 +56,11 @@ export class PartPanel {
     this.records = el("dl", { class: "records" });
     fill(
       this.host,
-      el("header", {}, el("h2", {}, capital(name)), close),
-      el("p", { class: "kind" }, [part?.kind, part?.about].filter(Boolean).join(". ")),
+      el("header", {}, el("h2", {}, capital(name.split(".").at(-1))), close),
+      el("p", { class: "kind" }, capital(part?.kind ?? ""), name.includes(".") ? ` of ${name.slice(0, name.lastIndexOf("."))}` : ""),
       this.findings, this.facts, this.ledgers,
       part?.records.length ? el("details", {}, el("summary", {}, "Its numbers in the file"), this.records) : null,
+      part?.about ? el("details", {}, el("summary", {}, "What it is"), ...part.about.split("\n\n").map((text) => el("p", {}, text))) : null,
     );
   }
 }
@@ -75,7 +77,7 @@ function fact(channel, values, how) {
 }
 
 /** One ledger: a bar a line, to the right what opens (or comes in), to the left what shuts, with number and law. */
-function bars({ sort, heading, plus, minus }, name, channels, values, how) {
+function bars({ sort, heading, plus, minus }, channels, values, how, laws) {
   const lines = channels.filter((channel) => channel.name.startsWith(sort === "power" ? "power#" : `${sort}:`));
   if (!lines.length) return null;
   const sizes = lines.map((channel) => values.get(channel.name));
@@ -88,14 +90,30 @@ function bars({ sort, heading, plus, minus }, name, channels, values, how) {
     return el(
       "li",
       {},
-      el("span", { class: "label" }, channel.label || channel.name),
+      el("span", { class: "label" }, named(channel)),
       el("span", { class: "value" }, value, " ", el("small", {}, way)),
       el("span", { class: "track", "aria-hidden": "true" }, bar),
-      channel.law ? el("span", { class: "law" }, channel.law) : null,
+      channel.law ? el("span", { class: "law", title: laws[channel.law]?.form ?? "" }, channel.law) : null,
     );
   });
   const scale = el("p", { class: "ways", "aria-hidden": "true" }, el("span", {}, minus), el("span", {}, plus));
   return el("section", {}, el("h3", {}, heading), scale, el("ul", { class: "bars" }, ...rows));
+}
+
+/** "Pressure, back face": what a line is, and the part it comes from without the name of its valve. */
+function named({ label, part }) {
+  const from = part ? part.split(".").at(-1) : "";
+  return capital([label === part ? "" : label, from].filter(Boolean).join(", "));
+}
+
+/** The laws behind what the part adds to the ledgers: form and source. */
+function formulas(part, laws) {
+  const known = (part.laws ?? []).filter((word) => laws[word]);
+  if (!known.length) return null;
+  const rows = known.flatMap((word) => [
+    el("dt", {}, capital(word)), el("dd", {}, laws[word].form, el("small", {}, `Source: ${laws[word].source}`)),
+  ]);
+  return el("details", { open: true }, el("summary", {}, "Laws behind it"), el("dl", { class: "laws" }, ...rows));
 }
 
 function records(list, how) {

@@ -3,8 +3,6 @@
 import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
 
-const LINKS = /url\(#|^#/;
-
 /** The server's SVG as an element of this page, its ids made different by `prefix`. */
 function adopt(text, prefix) {
   const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
@@ -15,9 +13,8 @@ function adopt(text, prefix) {
     for (const element of root.querySelectorAll("*")) {
       for (const attribute of element.attributes) {
         if (attribute.name === "id") attribute.value = prefix + attribute.value;
-        else if (LINKS.test(attribute.value)) {
-          attribute.value = attribute.value.replace("url(#", `url(#${prefix}`).replace(/^#/, `#${prefix}`);
-        }
+        else if (attribute.localName === "href") attribute.value = attribute.value.replace(/^#/, `#${prefix}`);
+        else attribute.value = attribute.value.replaceAll("url(#", `url(#${prefix}`);
       }
     }
   }

@@ -20,10 +20,8 @@ export class Session extends EventTarget {
     this.curves = scene.curves;
     this.tell("scene");
     this.got(scene.frame);
-    if (Object.keys(this.set).length) {
-      this.ask();
-      this.askCurves();
-    }
+    if (Object.keys(this.set).length) this.ask();
+    if (Object.keys(this.set).length || !this.curves.length) this.askCurves();
   }
 
   /** The part of `set` that this side has handles for. */

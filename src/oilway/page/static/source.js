@@ -1,6 +1,6 @@
 // Where numbers come from.  Views know only this interface, so that a table inside a file can stand in for a
 // server: scene(side), frame(set, side), curves(set, side), run(set, duration, changes, side), side(changes),
-// listen(handlers), drawing(picture, format, units, set, side).
+// listen(handlers), drawing(picture, format, display, set, side).
 
 /** What went wrong, in the words of the server. */
 export class SourceError extends Error {
@@ -84,8 +84,9 @@ export class ServerSource {
   }
 
   /** Address of a picture as a file. */
-  drawing(picture, format, units, set, side = "a") {
-    const query = new URLSearchParams({ picture, format, units, side, set: JSON.stringify(set) });
+  drawing(picture, format, { units, hatched }, set, side = "a") {
+    const values = { units: units.chosen, hatched: hatched ? "1" : "0", side, set: JSON.stringify(set) };
+    const query = new URLSearchParams({ picture, format, ...values });
     return `/api/draw?${query}`;
   }
 

@@ -77,13 +77,15 @@ export class Time {
   _propose() {
     this.stop();
     this.run = null;
+    this.state = null;
     const { handles } = this.session.scene;
     const lever = handles.find(({ word }) => word === "lever");
     const first = lever ?? handles[0];
     if (!first || this.changes.value) return;
     const value = this.session.value(first.parameter);
     const other = lever ? (value ? 0 : 1) : value > (first.low + first.high) / 2 ? first.low : first.high;
-    this.changes.value = `0.2 s over 0.05 s: ${first.word}=${this.display.units.show(other, first.kind)}`;
+    const said = `${Number(this.display.units.digits(other, first.kind))} ${this.display.units.unit(first.kind)}`.trimEnd();
+    this.changes.value = `0.2 s over 0.05 s: ${first.word}=${said}`;
   }
 
   async _run(event) {
@@ -97,8 +99,8 @@ export class Time {
     this.start.textContent = "Computing ...";
     try {
       this.run = await this.session.source.run(this.session.set, duration, lines, this.session.side);
-      if (this.run.problem) throw new Error(this.run.problem.what);
       this.end = this.run.times.at(-1);
+      if (!this.run.complete) this.warning.textContent = `The run stalls at ${this.end.toFixed(3)} s; this is as far as it went`;
       this.scrub.max = this.end;
       for (const control of [this.play, this.scrub]) control.disabled = false;
       this._list();
@@ -155,7 +157,9 @@ export class Time {
   go(time) {
     this.now = Math.min(Math.max(time, 0), this.end);
     const { row, index } = between(this.run.times, this.run.values, this.now);
-    this.state = { values: this.session.byName(row), statuses: this.run.statuses[index] };
+    const [, words] = this.run.words.findLast(([from]) => from <= index);
+    const { statuses, findings } = this.run;
+    this.state = { values: this.session.byName(row), statuses: statuses[index], findings: findings[index], words };
     this.scrub.value = this.now;
     const said = `${this.now.toFixed(3)} s`;
     this.scrub.setAttribute("aria-valuetext", said);
@@ -178,7 +182,7 @@ export class Time {
     this.plot = new uPlot({
       width, height, cursor: { show: false }, legend: { show: false }, scales: { x: { time: false } },
       axes: [{ ...axis, label: "time, s", size: size * 2, labelSize: size * 1.5, space: size * 4 },
-        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 3.8, labelSize: size * 1.5 }],
+        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 4, labelSize: size * 1.7 }],
       series: [{}, ...chosen.map((_, k) => ({ stroke: PENS[k], width: 3, dash: DASHES[k], points: { show: false } }))],
     }, data, this.chart);
     const keys = chosen.map(({ name }, k) => {
