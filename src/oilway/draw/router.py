@@ -26,6 +26,7 @@ class Router:
     step: float = 10.0
     _blocked: set[Cell] = field(default_factory=set)
     _laid: dict[Cell, list[tuple[str, bool]]] = field(default_factory=dict)  # cell -> (net, runs along x)
+    _kept: dict[Cell, str] = field(default_factory=dict)
 
     def block(self, x: float, y: float, width: float, height: float, margin: float = 0.0) -> None:
         """Keep lines out of a rectangle, and ``margin`` px away from it."""
@@ -36,6 +37,14 @@ class Router:
     def free(self, points: Iterable[Point]) -> None:
         """Open cells again: the mouths where lines begin and end."""
         self._blocked.difference_update(map(self._cell, points))
+
+    def keep(self, net: str, points: Iterable[Point]) -> None:
+        """Keep cells for one net: the way out of its mouths."""
+        self._kept.update((self._cell(point), net) for point in points)
+
+    def joints(self, net: str) -> list[Point]:
+        """Where another line of a net may join it: its cells that no line of another net crosses."""
+        return [self._point(c) for c, laid in self._laid.items() if {other for other, _ in laid} == {net}]
 
     def line(self, net: str, start: Point, ends: Iterable[Point]) -> list[Point]:
         """Lay a line of a net from a point to the nearest of the ends; its corners, both ends included.
@@ -53,6 +62,8 @@ class Router:
         return _corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
 
     def _search(self, net: str, first: Cell, goals: set[Cell]) -> list[Cell]:
+        xs, ys = [g[0] for g in goals], [g[1] for g in goals]
+        left, right, top, bottom = min(xs), max(xs), min(ys), max(ys)
         queue: list[tuple[float, float, Cell, int]] = [(0.0, 0.0, first, -1)]
         best: dict[tuple[Cell, int], float] = {(first, -1): 0.0}
         came: dict[tuple[Cell, int], tuple[Cell, int]] = {}
@@ -71,7 +82,7 @@ class Router:
                 if total < best.get((after, turn), float("inf")):
                     best[after, turn] = total
                     came[after, turn] = (cell, way)
-                    rest = min(abs(after[0] - g[0]) + abs(after[1] - g[1]) for g in goals)
+                    rest = max(left - after[0], after[0] - right, 0) + max(top - after[1], after[1] - bottom, 0)
                     heapq.heappush(queue, (total + 0.3 * rest, total, after, turn))
         raise ValueError(f"no way for a line of '{net}'")
 
@@ -80,7 +91,7 @@ class Router:
         across, down = self._cell((self.width, self.height))
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
             return None
-        if cell in self._blocked and cell not in goals:
+        if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
             return None
         along = turn % 2 == 0
         price = 1.0

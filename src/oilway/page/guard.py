@@ -86,7 +86,7 @@ async def _body(receive: Receive) -> bytes | None:
     body = b""
     while True:
         message = await receive()
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > LARGEST:
             return None
         if message["type"] == "http.disconnect" or not message.get("more_body"):

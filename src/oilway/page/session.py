@@ -97,7 +97,7 @@ class Side:
     def draw(
         self, key: str, values: Mapping[str, float], form: Format, units: Units, *, hatched: bool = False
     ) -> bytes:
-        """A picture as a file.  Errors: :class:`InputError` for a picture that is not there, :class:`NoSolution`."""
+        """A picture as a file.  Errors: as :func:`oilway.draw.pictures.pick` and :meth:`solve`."""
         named, state = pick(self.pictures, key), self.solve(values)
         with self._quick_lock:
             painted = paint(named.picture, state, full_scale(self.machine), units, hatched=hatched)
@@ -113,7 +113,7 @@ class Session:
     def __init__(self, file: str, changes: Mapping[str, str] | None = None) -> None:
         self.file = file
         self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
-        self.sides = {"a": Side(load(file, changes and dict(changes)))}
+        self.sides = {"a": Side(load(*self._asked["a"]))}
         self.broken: OilwayError | None = None
         self._seen = self._stamps()
 
