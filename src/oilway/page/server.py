@@ -43,6 +43,7 @@ def app(session: Session) -> Starlette:
             Route("/api/curves", page.curves, methods=["POST"]),
             Route("/api/run", page.run, methods=["POST"]),
             Route("/api/side", page.compare, methods=["POST"]),
+            Route("/api/swaps", page.swaps),
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
             Mount("/static", StaticFiles(directory=STATIC)),
@@ -91,6 +92,9 @@ class _Page:
         changes = {key: str(text) for key, text in _group(asked, "changes").items()}
         side = await run_in_threadpool(self.session.compare, changes, _item(asked, "file", ""))
         return JSONResponse(await run_in_threadpool(side.scene))
+
+    async def swaps(self, _: Request) -> Response:
+        return JSONResponse(await run_in_threadpool(self.session.swaps))
 
     async def draw(self, request: Request) -> Response:
         query = request.query_params

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ from oilway.study.handles import start
 from oilway.study.moving_frames import moving_frames
 from oilway.study.run import read_change, run
 from oilway.study.scale import full_scale
+from oilway.study.swaps import swaps
 from oilway.study.valve_curves import Benches
 
 ROWS = 300  # output times of a run
@@ -135,6 +136,12 @@ class Session:
         self._asked["b"], self.sides["b"] = asked, side
         self._seen = self._stamps()
         return side
+
+    def swaps(self) -> dict[str, Any]:
+        """What side b could have instead, and how the side b was asked for that is there already."""
+        file, changes = self._asked.get("b", ("", {}))
+        asked = {"file": "" if file == self.file else Path(file).name, "changes": changes} if file else None
+        return {"swaps": [asdict(swap) for swap in swaps(self.sides["a"].machine)], "b": asked}
 
     def _beside(self, file: str) -> str:
         folder = self.sides["a"].machine.path.parent

@@ -103,6 +103,7 @@ export class App {
     const kept = scene.pictures.some(({ key }) => key === this.picture);
     this.choose(kept ? this.picture : scene.pictures[0]?.key);
     this._showCurves();
+    if (this.view === "two") this.compare.open();
   }
 
   /** Put up a picture of the scene. */
@@ -223,11 +224,13 @@ export class App {
   _curvesShown() {
     const own = this.session.curves ?? [];
     const shown = own.map((curve) => ({ name: curve.valve, curve, session: this.session }));
-    if (this.view === "two" && this.compare.other?.curves) {
-      for (const each of shown) each.name = `a: ${each.name}`;
-      shown.push(...this.compare.other.curves.map((curve) => ({ name: `b: ${curve.valve}`, curve, session: this.compare.other })));
+    if (this.view !== "two" || !this.compare.other?.curves) return shown;
+    const other = this.compare.other.curves.map((curve) => ({ name: curve.valve, curve, session: this.compare.other }));
+    for (const [side, each] of [...shown.map((one) => ["a", one]), ...other.map((one) => ["b", one])]) {
+      each.tag = own.length > 1 || other.length > 1 ? `${side}: ${each.name}` : side;
+      each.name = `${side}: ${each.name}`;
     }
-    return shown;
+    return [...shown, ...other];
   }
 
   _showCurves() {

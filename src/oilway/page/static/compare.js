@@ -10,24 +10,28 @@ export class Compare {
     this.session = session;
     this.display = display;
     this.changed = changed;
-    this.other = null;
     this.own = {};
+    this.changes = {};
     this.said = "";
     session.addEventListener("scene", () => this.build());
     session.addEventListener("set", () => this.follow());
   }
 
   build() {
+    this.started = false;
+    this.other = null;
+    fill(this.host, el("p", {}, "Looking for what could be compared ..."));
+  }
+
+  _form(found) {
     const { scene } = this.session;
-    const swaps = (scene.swaps ?? []).flatMap(({ key, choices, value }) =>
-      choices.filter((choice) => choice !== value).map((choice) => ({ key, choice })),
-    );
+    const swaps = found.flatMap(({ key, others }) => others.map((choice) => ({ key, choice })));
     const inside = scene.handles.filter((handle) => handle.group !== "operating point");
     this.kind = el(
       "select",
       { id: "compare-what", onchange: () => this._chosen() },
       swaps.length ? el("optgroup", { label: "Another valve" }, ...swaps.map(({ key, choice }) =>
-        el("option", { value: JSON.stringify({ key, choice }) }, `${capital(key.replace(/\.valve$/, ""))}: ${choice}`))) : null,
+        el("option", { value: JSON.stringify({ key, choice }) }, swapName(key, choice)))) : null,
       el("optgroup", { label: "A fault, or another adjustment" }, ...inside.map((handle) =>
         el("option", { value: JSON.stringify({ parameter: handle.parameter }) }, handleName(handle)))),
     );
@@ -35,14 +39,31 @@ export class Compare {
     this.boxed = el("span", { class: "compare-value" }, el("label", { for: "compare-value" }, "is"), this.value);
     this.warning = el("span", { class: "refused", role: "alert" });
     fill(this.host, el("label", { for: "compare-what" }, "On side b"), this.kind, this.boxed, this.warning);
-    this.started = false;
   }
 
   /** Set side b up when the view is first opened. */
   async open() {
     if (this.started) return;
     this.started = true;
-    await this._chosen();
+    const { swaps, b } = await this.session.source.swaps();
+    this._form(swaps);
+    if (b) await this._found(b);
+    else await this._chosen();
+  }
+
+  /** Side b is there already: it was chosen on the command line, or before the page was loaded again. */
+  async _found({ file, changes }) {
+    this.changes = changes;
+    const asked = Object.entries(changes).map(([key, choice]) => ({ key, choice }));
+    if (file) asked.push({ key: "", choice: file });
+    const options = [...this.kind.options].map(({ value }) => value);
+    const known = asked.length === 1 && options.includes(JSON.stringify(asked[0]));
+    const said = asked.map(({ key, choice }) => swapName(key, choice)).join(", ");
+    if (known) this.kind.value = JSON.stringify(asked[0]);
+    else if (asked.length) this.kind.prepend(el("option", { value: JSON.stringify({ asked }), selected: true }, said));
+    else return this._chosen();
+    this.boxed.hidden = true;
+    return this._load(() => this.session.source.scene("b"), said);
   }
 
   async _chosen() {
@@ -56,10 +77,10 @@ export class Compare {
       const far = handle.high - value > value - handle.low ? handle.high : handle.low;
       this.own = { [chosen.parameter]: value === 0 ? far : value + (far - value) / 2 };
       this.value.value = this.display.units.show(this.own[chosen.parameter], handle.kind);
-    } else {
-      this.changes = { [chosen.key]: chosen.choice };
-    }
-    await this._load();
+    } else if (chosen.key) this.changes = { [chosen.key]: chosen.choice };
+    if (chosen.asked) return this._found({ file: "", changes: Object.fromEntries(chosen.asked.map((each) => [each.key, each.choice])) });
+    const file = chosen.choice && !chosen.key ? chosen.choice : "";
+    await this._load(() => this.session.source.side(this.changes, file), chosen.choice ? swapName(chosen.key, chosen.choice) : "");
   }
 
   async _typed() {
@@ -70,13 +91,13 @@ export class Compare {
     if (Number.isNaN(value)) return;
     this.own = { [parameter]: value };
     this.value.value = this.display.units.show(value, handle.kind);
+    this._name("");
     this.follow();
-    this._name();
   }
 
-  async _load() {
+  async _load(get, said) {
     try {
-      const scene = await this.session.source.side(this.changes);
+      const scene = await get();
       this.other = new Session(this.session.source, "b");
       for (const what of ["frame", "problem", "curves"]) {
         this.other.addEventListener(what, () => this.changed());
@@ -87,7 +108,7 @@ export class Compare {
     } catch (error) {
       this.warning.textContent = error.message;
     }
-    this._name();
+    this._name(said);
     this.changed(true);
   }
 
@@ -107,13 +128,17 @@ export class Compare {
     this.curvesWanted?.();
   }
 
-  _name() {
-    const [changed] = Object.entries(this.changes);
+  _name(said) {
     const [own] = Object.entries(this.own);
-    if (changed) this.said = changed[1];
-    else if (own) {
+    this.said = said;
+    if (own) {
       const handle = this.session.handles.get(own[0]);
       this.said = `${handleName(handle)} ${this.display.units.show(own[1], handle.kind)}`;
     }
   }
+}
+
+/** "Main relief: direct relief", or the other file alone. */
+function swapName(key, choice) {
+  return key ? `${capital(key.replace(/\.valve$/, "").replaceAll(".", ", "))}: ${choice}` : choice;
 }

@@ -61,6 +61,8 @@ export class CurveView {
     this.rings = this.shown.map((_, i) => {
       const ring = el("div", { class: "ring", hidden: true }, el("span", {}));
       ring.style.setProperty("--pen", PENS[i]);
+      ring.style.setProperty("--size", `${1.7 - 0.45 * i}rem`); // rings in one place stay apart
+      ring.classList.toggle("below", i % 2 === 1);
       this.plot.over.append(ring);
       return ring;
     });
@@ -111,13 +113,13 @@ export class CurveView {
     ctx.textAlign = "right";
     let last = Infinity;
     const order = this.shown.map((each, i) => ({ ...each, pen: PENS[i] })).sort((a, b) => a.curve.full - b.curve.full);
-    for (const { name, curve, pen } of order) {
+    for (const { name, tag = name, curve, pen } of order) {
       const x = plot.valToPos(units.number(curve["full flow"], "flow"), "x", true);
       const at = plot.valToPos(units.number(curve.full, "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
       const y = Math.min(at, last - 1.3 * size * devicePixelRatio);
       last = y;
       ctx.fillStyle = pen;
-      ctx.fillText(name, x, y);
+      ctx.fillText(tag, x, y);
     }
     ctx.restore();
   }
@@ -137,7 +139,7 @@ export class CurveView {
       ring.classList.toggle("outside", left !== x || top !== y);
       ring.classList.toggle("leftwards", left > width / 2);
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
-      if (this.shown.length > 1) lines.unshift(this.shown[i].name);
+      if (this.shown.length > 1) lines.unshift(this.shown[i].tag ?? this.shown[i].name);
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
     });
   }

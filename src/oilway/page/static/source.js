@@ -1,5 +1,5 @@
 // Where numbers come from.  Views know only this interface, so that a table inside a file can stand in for a
-// server: scene(side), frame(set, side), curves(set, side), run(set, duration, changes, side), side(changes),
+// server: scene(side), frame(set, side), curves(set, side), run(set, duration, changes, side), swaps(), side(changes, file),
 // listen(handlers), drawing(picture, format, display, set, side).
 
 /** What went wrong, in the words of the server. */
@@ -70,8 +70,14 @@ export class ServerSource {
     return this._post("/api/run", { side, set, for: duration, do: changes });
   }
 
-  side(changes) {
-    return this._post("/api/side", { changes });
+  /** What side b could have instead: {swaps: [{key, now, others}], b: how it was asked for, or null}. */
+  swaps() {
+    return this._get("/api/swaps");
+  }
+
+  /** Put side b up: changes of the same file, or another file. */
+  side(changes, file = "") {
+    return this._post("/api/side", { changes, file });
   }
 
   /** `changed` and `broken` are called as the file changes; `lost` and `found` as the server goes and comes. */
