@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
 from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
-from oilway.draw.circuit_words import Board, Rect
+from oilway.draw.circuit_words import GAP, SIDES, Board, Rect, nearest
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Symbol
 from oilway.draw.symbols_machines import held, tank
@@ -90,22 +91,26 @@ class _Drawing:
             self.picture.bind(stroke, "stroke", f"pressure:{chamber}")
 
     def _signs(self, lines: Pen, plates: Pen) -> None:
-        """Tanks (and held pressures) at every mouth that opens into one; the number stands once by each."""
-        told: set[str] = set()
+        """Tanks (and held pressures) at every mouth that opens into one; the number stands once for each."""
+        signs: dict[str, list[Rect]] = {}
         for symbol in self.symbols:
             for mouth in symbol.mouths:
                 if mouth.chamber not in self.tanks:
                     continue
+                signs.setdefault(mouth.chamber, []).append(sign_box(symbol, mouth))
                 is_source = is_held(self.machine, mouth.chamber)
                 points = sign_line(symbol, mouth, is_held=is_source)
                 group = lines.inside(stroke_linecap="round")
                 self.picture.touchable(group.group, mouth.chamber)
                 self._strokes(group, mouth.chamber, [(points, mouth.thin)])
-                (held if is_source else tank)(group, *points[-1], *([WAYS[mouth.side]] if is_source else []))
-                if mouth.chamber not in told:
-                    told.add(mouth.chamber)
-                    x, y, w, h = sign_box(symbol, mouth)
-                    self._plate(plates, mouth.chamber, [(x + w / 2, y + h - 8), (x + w, y + h / 2), (x, y + h / 2)])
+                if is_source:
+                    held(group, *points[-1], WAYS[mouth.side])
+                else:
+                    tank(group, *points[-1])
+        for chamber, boxes in signs.items():
+            middles = [(x + w / 2, y + h - 4) for x, y, w, h in boxes]
+            edges = [(e, y + h - 8) for x, y, w, h in boxes for e in (x, x + w)]
+            self._plate(plates, chamber, middles + edges)
 
     # -- words --------------------------------------------------------------------------------------------
     def _plate(self, pen: Pen, chamber: str, points: list[Point]) -> None:
@@ -114,7 +119,7 @@ class _Drawing:
         rect = self._room(points, width, 50)
         group = pen.inside(class_="plate")
         self.picture.touchable(group.group, chamber)
-        self._lead(group, rect, points, 40)
+        self._lead(group, rect, points, 20)
         x, y, w, h = rect
         group.box(x, y, w, h, rx=6, stroke_width=1.5)
         group.words(x + w / 2, y + 18, [chamber], NAME - 2, text_anchor="middle")
@@ -135,31 +140,34 @@ class _Drawing:
                 self._flow_number(pen, symbol, mouth)
 
     def _flow_number(self, pen: Pen, symbol: Symbol, mouth: Mouth) -> None:
-        points = [before(symbol, mouth, away) for away in (18, 30, 45, 60, 80)]
-        x, y, w, h = rect = self._room(points, 5.4 * FLOW, FLOW + 6)
+        points = [before(symbol, mouth, away) for away in (18, 26, 38, 50)]
+        same = [m.x for m in symbol.mouths if m.side == mouth.side]
+        is_left = mouth.side != "left" and mouth.x < max(same)
+        sides = ("left", "right", "up", "down") if is_left else SIDES
+        x, y, w, h = rect = self._room(points, 6.4 * FLOW, FLOW + 6, sides, 15)
         group = pen.inside(class_="flow")
         self.picture.touchable(group.group, symbol.name, f"flow at {mouth.port} of {symbol.name}")
-        self._lead(group, rect, points[:1], 60)
+        self._lead(group, rect, points[:1], 40)
         group.box(x, y, w, h, rx=h / 2, stroke_width=1)
         text = self.picture.text(group.group, x + w / 2, y + 0.9 * FLOW, "", FLOW)
         self.picture.bind(text, "text", mouth.flow, kind="flow", unsigned=1)
 
-    def _room(self, points: list[Point], width: float, height: float) -> Rect:
-        rect = self.board.beside(points, width, height)
+    def _room(
+        self, points: list[Point], width: float, height: float, sides: Sequence[str] = SIDES, gap: float = GAP
+    ) -> Rect:
+        rect = self.board.beside(points, width, height, sides, gap)
         if rect is None:
             raise ValueError("no room for a plate")
         return rect
 
     def _lead(self, pen: Pen, rect: Rect, points: list[Point], most: float) -> None:
         """A thin line to what a plate names, where it stands further off."""
-        x, y, w, h = rect
-
         def away(p: Point) -> float:
-            return max(x - p[0], p[0] - x - w, 0) + max(y - p[1], p[1] - y - h, 0)
+            return _length(p, nearest(rect, p))
 
         near = min(points, key=away)
         if away(near) > most:
-            pen.line(near, (min(max(near[0], x), x + w), min(max(near[1], y), y + h)), width=1)
+            pen.line(near, nearest(rect, near), width=1)
 
 
 def _along(net: Net) -> list[Point]:
@@ -168,8 +176,9 @@ def _along(net: Net) -> list[Point]:
     pieces.sort(key=lambda ab: -_length(*ab))
     found = []
     for a, b in pieces:
-        for share in (0.5, 0.3, 0.7, 0.15, 0.85):
-            found.append((a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])))
+        n = max(1, round(_length(a, b) / 30))
+        for k in sorted(range(n + 1), key=lambda k: abs(2 * k - n)):
+            found.append((a[0] + k / n * (b[0] - a[0]), a[1] + k / n * (b[1] - a[1])))
     return found or [before(*net.ends[0], 10)]
 
 

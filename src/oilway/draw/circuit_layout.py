@@ -9,14 +9,23 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from oilway.draw.symbols import GRID, Symbol, up
 
 RETURN = -1  # the row of what leads a return line into the tank
-SIDEWAYS, AISLE = 60, 90  # px between symbols of a row; px between rows before any line runs there
+SIDEWAYS, AISLE = 60, 80  # px between symbols of a row; px between rows before any line runs there
 MARGIN = 80  # px round the picture
 TERMINAL = 60  # px: the tank under a mouth, with its name
 SWEEPS, ROUNDS = 6, 4
+
+
+class End(NamedTuple):
+    """One end of a line: x within its symbol, and the aisle it opens into, counted as the row below it."""
+
+    symbol: Symbol
+    x: int
+    aisle: int
 
 
 def place(symbols: list[Symbol], tanks: set[str], drains: set[str], spread: float = 1.0) -> tuple[int, int]:
@@ -28,7 +37,7 @@ def place(symbols: list[Symbol], tanks: set[str], drains: set[str], spread: floa
     rows = _rows(symbols, drains)
     grid = [[s for s in symbols if rows[s.name] == row] for row in sorted(set(rows.values()))]
     grid = _ordered(grid, tanks)
-    _settle(grid, tanks, SWEEPS)
+    _settle(grid, _nets(grid, tanks), SWEEPS)
     left = min(s.x - s.pads[0] for s in symbols)
     for symbol in symbols:
         symbol.x = GRID * round((symbol.x - left) / GRID) + MARGIN
@@ -56,7 +65,9 @@ def _rows(symbols: list[Symbol], drains: set[str]) -> dict[str, int]:
     for symbol in pending:
         only_return = all(m.chamber in drains for m in symbol.mouths)
         rows.setdefault(symbol.name, RETURN if only_return and len(symbol.mouths) == 2 else 1)
-    top = 1 + max([0, *rows.values(), *(level.get(m.chamber, 0) for s in symbols for m in s.mouths)])
+    fixed = [rows[s.name] for s in symbols if s.name in rows and s.place != "gauge"]
+    lines = [level[m.chamber] for s in symbols if s.place != "gauge" for m in s.mouths if m.chamber in level]
+    top = 1 + max([0, *fixed, *lines])
     return {s.name: rows.get(s.name, top) for s in symbols}
 
 
@@ -76,8 +87,9 @@ def _beyond(symbol: Symbol, depth: int, row: int) -> int:
 # -- order and x ----------------------------------------------------------------------------------------------
 def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
     """Rows in the order that makes the lines short: neighbours change places, and symbols move, while it helps."""
-    _settle(grid, tanks, SWEEPS)
-    best = _length(grid, tanks)
+    nets = _nets(grid, tanks)
+    _settle(grid, nets, SWEEPS)
+    best = _length(grid, nets)
     for _ in range(ROUNDS):
         before = best
         for row in grid:
@@ -87,8 +99,8 @@ def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
                         continue
                     old = list(row)
                     row.insert(to, row.pop(k))
-                    _settle(grid, tanks, 3)
-                    now = _length(grid, tanks)
+                    _settle(grid, nets, 3)
+                    now = _length(grid, nets)
                     if now < best - 1e-6:
                         best = now
                     else:
@@ -98,28 +110,37 @@ def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
     return grid
 
 
-def _nets(grid: Iterable[list[Symbol]], tanks: set[str]) -> dict[str, list[tuple[Symbol, int, int]]]:
-    """Mouths by chamber as (symbol, x within it, row); tanks have a sign at every mouth and no line."""
-    nets: dict[str, list[tuple[Symbol, int, int]]] = {}
+def _nets(grid: Iterable[list[Symbol]], tanks: set[str]) -> list[list[End]]:
+    """The ends of each line; tanks have a sign at every mouth and no line."""
+    nets: dict[str, list[End]] = {}
     for row, symbols in enumerate(grid):
         for symbol in symbols:
             for mouth in symbol.mouths:
-                nets.setdefault(mouth.chamber, []).append((symbol, mouth.x, row))
-    return {c: n for c, n in nets.items() if len(n) > 1 and c not in tanks}
+                aisle = row - 1 if mouth.side == "down" else row
+                nets.setdefault(mouth.chamber, []).append(End(symbol, mouth.x, aisle))
+    return [ends for chamber, ends in nets.items() if len(ends) > 1 and chamber not in tanks]
 
 
-def _length(grid: list[list[Symbol]], tanks: set[str]) -> float:
-    """Sum of the spans of the lines, and of lines that go down past symbols of the rows between."""
+def _length(grid: list[list[Symbol]], nets: list[list[End]]) -> float:
+    """Sum of the spans of the lines, with what those that pass a row cost that have a symbol in their way."""
     total = 0.0
-    for net in _nets(grid, tanks).values():
-        xs = [s.x + x for s, x, _ in net]
-        total += max(xs) - min(xs)
+    for ends in nets:
+        xs = [end.symbol.x + end.x for end in ends]
         middle = sum(xs) / len(xs)
-        total += 0.3 * sum(abs(x - middle) for x in xs)
+        total += max(xs) - min(xs) + 0.3 * sum(abs(x - middle) for x in xs)
+        aisles = [end.aisle for end in ends]
+        for row in range(min(aisles) + 1, max(aisles) + 1):
+            total += 2 * min(_detour(x, grid[row]) for x in xs)
     return total
 
 
-def _settle(grid: list[list[Symbol]], tanks: set[str], sweeps: int) -> None:
+def _detour(x: float, row: list[Symbol]) -> float:
+    """How far from x the nearest way past the symbols of a row is."""
+    inside = [s for s in row if s.x - GRID < x < s.x + s.width + GRID]
+    return min((min(x - s.x, s.x + s.width - x) + 3 * GRID for s in inside), default=0.0)
+
+
+def _settle(grid: list[list[Symbol]], nets: list[list[End]], sweeps: int) -> None:
     """Give every symbol an x: near what it is joined to, in the order of its row."""
     for row in grid:
         at = 0
@@ -128,13 +149,12 @@ def _settle(grid: list[list[Symbol]], tanks: set[str], sweeps: int) -> None:
             at += sum(symbol.pads) + symbol.width + SIDEWAYS
         for symbol in row:
             symbol.x -= at // 2
-    nets = _nets(grid, tanks)
-    pulls: dict[str, list[tuple[int, list[tuple[Symbol, int, int]]]]] = {}
-    for net in nets.values():
-        for symbol, x, _ in net:
-            others = [n for n in net if n[0] is not symbol]
+    pulls: dict[str, list[tuple[int, list[End]]]] = {}
+    for ends in nets:
+        for end in ends:
+            others = [other for other in ends if other.symbol is not end.symbol]
             if others:
-                pulls.setdefault(symbol.name, []).append((x, others))
+                pulls.setdefault(end.symbol.name, []).append((end.x, others))
     for sweep in range(sweeps):
         for row in grid if sweep % 2 else reversed(grid):
             wanted = [_wanted(s, pulls.get(s.name, [])) - s.pads[0] for s in row]
@@ -142,11 +162,11 @@ def _settle(grid: list[list[Symbol]], tanks: set[str], sweeps: int) -> None:
                 symbol.x = round(x) + symbol.pads[0]
 
 
-def _wanted(symbol: Symbol, pulls: list[tuple[int, list[tuple[Symbol, int, int]]]]) -> float:
+def _wanted(symbol: Symbol, pulls: list[tuple[int, list[End]]]) -> float:
     if not pulls:
         return symbol.x
     weights = [1.0 / len(others) for _, others in pulls]
-    targets = [sum(o.x + ox for o, ox, _ in others) / len(others) - x for x, others in pulls]
+    targets = [sum(o.symbol.x + o.x for o in others) / len(others) - x for x, others in pulls]
     return sum(w * t for w, t in zip(weights, targets, strict=True)) / sum(weights)
 
 
@@ -186,6 +206,5 @@ def _stack(grid: list[list[Symbol]], tanks: set[str], spread: float) -> int:
 
 def _crowd(grid: list[list[Symbol]], tanks: set[str]) -> list[int]:
     """How many lines run between each row and the one below it."""
-    nets = _nets(grid, tanks).values()
-    spans = [(min(r for _, _, r in net), max(r for _, _, r in net)) for net in nets]
-    return [sum(low <= k <= high and (low < k or high == low) for low, high in spans) for k in range(len(grid))]
+    spans = [(min(e.aisle for e in net), max(e.aisle for e in net)) for net in _nets(grid, tanks)]
+    return [sum(low <= k - 1 <= high for low, high in spans) for k in range(len(grid))]

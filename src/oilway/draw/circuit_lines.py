@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import combinations, pairwise
 
-from oilway.draw.router import Router
+from oilway.draw.router import Router, corners
 from oilway.draw.symbols import GRID, WAYS, Mouth, Point, Symbol
 
+STUB = 2 * GRID  # px: so far a line runs straight out of its mouth
 End = tuple[Symbol, Mouth]
 
 
@@ -57,8 +58,13 @@ def lay(symbols: list[Symbol], tanks: set[str], width: float, height: float) -> 
                 x, y, w, h = sign_box(symbol, mouth)
                 router.block(x, y, w, h)
             else:
-                router.keep(mouth.chamber, [before(symbol, mouth)])
+                for x, y in steps(symbol.at(mouth), outpost(symbol, mouth))[:-1]:
+                    router.block(x, y, 0, 0)
+                router.keep(mouth.chamber, [outpost(symbol, mouth)])
     nets = nets_of(symbols, tanks)
+    for net in nets:
+        for end in net.ends:
+            router.straight(net.chamber, end[0].at(end[1]), outpost(*end))
     for net in sorted(nets, key=lambda n: (_span(n), n.chamber)):
         _join(router, net)
     return nets
@@ -76,32 +82,35 @@ def before(symbol: Symbol, mouth: Mouth, away: float = GRID) -> Point:
     return x + away * dx, y + away * dy
 
 
+def outpost(symbol: Symbol, mouth: Mouth) -> Point:
+    """Where the line of a mouth may first turn."""
+    return before(symbol, mouth, GRID if mouth.thin else STUB)
+
+
 def _join(router: Router, net: Net) -> None:
-    """Join the ends of a net: first the two nearest, then each to the nearest point of what is laid."""
+    """Join the ends of a net: first the two nearest, pilot lines last, each to the nearest point of what is laid."""
     todo = list(net.ends)
     if len(todo) < 2:
         return
-    pairs = [(_far(a, b), i, j) for i, a in enumerate(todo) for j, b in enumerate(todo) if i < j]
-    _, i, j = min(pairs)
-    first, second = todo[i], todo[j]
-    todo = [e for k, e in enumerate(todo) if k not in (i, j)]
-    _line(router, net, first, [second[0].at(second[1])], second[1].thin or first[1].thin)
+    strong = [end for end in todo if not end[1].thin]
+    pairs = combinations(strong if len(strong) > 1 else todo, 2)
+    first, second = min(pairs, key=lambda pair: _far(outpost(*pair[0]), outpost(*pair[1])))
+    todo = [end for end in todo if end not in (first, second)]
+    line = router.line(net.chamber, outpost(*first), [outpost(*second)])
+    is_thin = first[1].thin or second[1].thin
+    net.lines.append((corners([first[0].at(first[1]), *line, second[0].at(second[1])]), is_thin))
     while todo:
-        laid = router.joints(net.chamber)
-        mouths = {s.at(m) for s, m in net.ends}
-        goals = [p for p in laid if p not in mouths]
-        near = min(todo, key=lambda e: min(abs(x - e[0].at(e[1])[0]) + abs(y - e[0].at(e[1])[1]) for x, y in goals))
+        laid = [p for line, _ in net.lines for a, b in pairwise(line) for p in steps(a, b)]
+        stubs = {p for s, m in net.ends for p in steps(s.at(m), outpost(s, m))[:-1]}
+        goals = [p for p in dict.fromkeys(laid) if p not in stubs and not router.crossed(net.chamber, p)]
+        near = min(todo, key=lambda e: (e[1].thin, min(_far(goal, outpost(*e)) for goal in goals)))
         todo.remove(near)
-        _line(router, net, near, goals, near[1].thin)
+        line = router.line(net.chamber, outpost(*near), goals)
+        net.lines.append((corners([near[0].at(near[1]), *line]), near[1].thin))
 
 
-def _far(a: End, b: End) -> float:
-    (ax, ay), (bx, by) = a[0].at(a[1]), b[0].at(b[1])
-    return abs(ax - bx) + abs(ay - by)
-
-
-def _line(router: Router, net: Net, end: End, goals: list[Point], thin: bool) -> None:
-    net.lines.append((router.line(net.chamber, end[0].at(end[1]), goals), thin))
+def _far(a: Point, b: Point) -> float:
+    return abs(a[0] - b[0]) + abs(a[1] - b[1])
 
 
 # -- tanks ------------------------------------------------------------------------------------------------

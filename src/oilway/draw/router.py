@@ -42,9 +42,9 @@ class Router:
         """Keep cells for one net: the way out of its mouths."""
         self._kept.update((self._cell(point), net) for point in points)
 
-    def joints(self, net: str) -> list[Point]:
-        """Where another line of a net may join it: its cells that no line of another net crosses."""
-        return [self._point(c) for c, laid in self._laid.items() if {other for other, _ in laid} == {net}]
+    def crossed(self, net: str, point: Point) -> bool:
+        """Whether a line of another net runs through a point: no place to join this one."""
+        return any(other != net for other, _ in self._laid.get(self._cell(point), ()))
 
     def line(self, net: str, start: Point, ends: Iterable[Point]) -> list[Point]:
         """Lay a line of a net from a point to the nearest of the ends; its corners, both ends included.
@@ -54,12 +54,21 @@ class Router:
         goals = {self._cell(end): end for end in ends}
         first = self._cell(start)
         cells = self._search(net, first, set(goals))
+        self._lay(net, cells)
+        return corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
+
+    def straight(self, net: str, start: Point, end: Point) -> None:
+        """Lay a straight line of a net, whatever is in its way."""
+        (i0, j0), (i1, j1) = self._cell(start), self._cell(end)
+        n = max(abs(i1 - i0), abs(j1 - j0))
+        self._lay(net, [(i0 + (i1 - i0) * k // n, j0 + (j1 - j0) * k // n) for k in range(n + 1)])
+
+    def _lay(self, net: str, cells: list[Cell]) -> None:
         for here, there in pairwise(cells):
             along = there[0] != here[0]
             for cell in (here, there):
                 if (net, along) not in self._laid.setdefault(cell, []):
                     self._laid[cell].append((net, along))
-        return _corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
 
     def _search(self, net: str, first: Cell, goals: set[Cell]) -> list[Cell]:
         xs, ys = [g[0] for g in goals], [g[1] for g in goals]
@@ -123,8 +132,9 @@ def _back(came: dict[tuple[Cell, int], tuple[Cell, int]], last: tuple[Cell, int]
     return cells[::-1]
 
 
-def _corners(points: list[Point]) -> list[Point]:
-    """The points at which a line turns, with its ends."""
+def corners(points: list[Point]) -> list[Point]:
+    """The points at which a line turns, with its ends; what stands twice is taken once."""
+    points = [p for k, p in enumerate(points) if k == 0 or p != points[k - 1]]
     kept = points[:1]
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         straight = (before[0] == here[0] == after[0]) or (before[1] == here[1] == after[1])

@@ -107,7 +107,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
     """A square with an arrow, a spring at its right, what it senses at its left."""
     x = 120 if seen.check else 60
     lines = wrapped(mounted.name)
-    said = 40 if seen.staged else 0
+    said = 32 if seen.staged else 0
     top, bottom = ("inlet", "outlet") if kind.down else ("outlet", "inlet")
     roles = {p.role for p in ports(mounted)}
     named = {role: role if role in roles else "work port" for role in (top, bottom)}
@@ -119,7 +119,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
         _mouth(mounted, "vent", x + 80, 0, "up"),
     ]
     own = "pilot" not in roles or mounted.valve.acts_as in ("counterbalance", "brake")
-    wide = x + 76 + said
+    wide = x + (96 if seen.check else 76) + said
 
     def draw(pen: Pen) -> None:
         if seen.check:
@@ -139,9 +139,9 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
         for role, y in (("drain", TALL), ("vent", 0)):
             if role in roles:
                 pen.line((x + 80, y), (x + 80, 78 if y else 42), (x + 46, 78 if y else 42), dashed=True)
-        pen.words(wide + 14, 66 - 11 * (len(lines) - 1), lines)
+        pen.words(wide, 66 - 11 * (len(lines) - 1), lines)
 
-    width = wide + 20 + widest(lines)
+    width = wide + 4 + widest(lines)
     kept = [mouth for mouth in mouths if mouth is not None]
     place = "down" if mounted.valve.acts_as in ("relief", "port relief") else "up"
     return Symbol(mounted.name, up(width), TALL, kept, draw, place)

@@ -160,13 +160,13 @@ class Session:
         seen = self._stamps()
         if seen == self._seen:
             return False
-        self._seen = seen
         try:
             self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
             self.broken = None
-            self._seen = self._stamps()  # the new machine may mount other files
         except OilwayError as error:
             self.broken = error
+        # Other files may count from here on; of those looked at before, what was seen before they were read.
+        self._seen = {path: seen.get(path, stamp) for path, stamp in self._stamps().items()}
         return True
 
     def _stamps(self) -> dict[Path, tuple[int, int]]:
