@@ -8,19 +8,15 @@ from __future__ import annotations
 import json
 import shutil
 import sys
-from collections.abc import Iterable
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from oilway import cli_page
-from oilway.errors import OilwayError, Place, did_you_mean
+from oilway.cli_options import Change, File, Json, Output, Units, UnitsOption, pairs, point_at
+from oilway.errors import OilwayError, did_you_mean
 from oilway.files import write_whole
-
-if TYPE_CHECKING:
-    from oilway.model.machine import Machine
 
 app = typer.Typer(
     add_completion=False,
@@ -29,31 +25,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Hydraulic pressure controls computed from their chambers, passages, springs and oil.",
 )
-
-
-class Units(StrEnum):
-    """Units of the answer."""
-
-    shop = "shop"
-    metric = "metric"
-
-
-File = Annotated[
-    str, typer.Argument(help="A machine file, a valve file, or the name of a shipped valve.", metavar="FILE")
-]
-Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
-UnitsOption = Annotated[Units, typer.Option(help="Units of the answer: psi and gpm, or bar and L/min.")]
-Output = Annotated[
-    Path | None, typer.Option("-o", "--output", help="Write the answer to this file.", metavar="PATH")
-]
-Change = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--change",
-        help="Replace a text of the file before it is read, 'part.key=text'; may be repeated.",
-        metavar="PART.KEY=TEXT",
-    ),
-]
 
 
 @app.command()
@@ -70,7 +41,7 @@ def check(file: File, change: Change = None, as_json: Json = False, output: Outp
     from oilway.study.export import checked_data
     from oilway.text import print_checked
 
-    checked = check_machine(load(file, _pairs(change, "--change")))
+    checked = check_machine(load(file, pairs(change, "--change")))
     if as_json:
         _write_json(checked_data(checked), output)
     else:
@@ -121,9 +92,9 @@ def explain(
     from oilway.study.margin import margins
     from oilway.text import print_explained
 
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     check_machine(machine, stages=False)
-    points = [_point(machine, text) for text in at or []]
+    points = [point_at(machine, text) for text in at or []]
     explained = explain_points(machine, points)
     found = [(item.state, margins(item.state)) for item in explained] if margin else []
     if as_json:
@@ -178,8 +149,8 @@ def curve(
 
     curves = []
     for file in files:
-        machine = load(file, _pairs(change, "--change"))
-        point = _point(machine, at) if at else None
+        machine = load(file, pairs(change, "--change"))
+        point = point_at(machine, at) if at else None
         curves.append(
             relief_curve(
                 machine, flow=_quantity(flow, "flow"), cracked_flow=_quantity(cracked_at, "flow"), point=point
@@ -246,12 +217,12 @@ def run(
 
     if output is not None and output.suffix.lower() != ".csv":
         check_ending(output)
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     done = run_machine(
         machine,
         _quantity(duration, "time") or 0.0,
         [read_change(machine, text) for text in do or []],
-        point=_point(machine, at) if at else None,
+        point=point_at(machine, at) if at else None,
         step=_quantity(step, "time"),
         partial=partial,
     )
@@ -286,22 +257,10 @@ def demo(
     tell(_console(None), folder, _called())
 
 
-app.command("open")(cli_page.open_page)
+cli_page.add_to(app)
 
 
 # -- helpers -----------------------------------------------------------------------------------------------
-def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
-    """'word=value' texts of an option as a mapping."""
-    from oilway.model.machine import word_pairs
-
-    return word_pairs(texts or [], Place(option))
-
-
-def _point(machine: Machine, at: str) -> dict[str, float]:
-    """The operating point that --at says."""
-    return machine.point_from(_pairs(at.split(","), "--at"))
-
-
 def _called() -> str:
     """How this program is called from here: its bare name where the shell finds it, else its path."""
     program = Path(sys.argv[0])

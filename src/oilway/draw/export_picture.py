@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-import json
+from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from oilway.draw.chart_style import check_ending, one_line
 from oilway.draw.picture import Picture
 from oilway.files import write_whole
+
+if TYPE_CHECKING:
+    from typst import Fonts
 
 Format = Literal["svg", "png", "pdf"]
 FORMATS: tuple[Format, ...] = ("svg", "png", "pdf")
 POINTS = 0.75  # pt per px of a picture: 96 px to the inch
 PPI = 144.0  # of a .png: one and a half dots per px
 
-# The page is as large as the picture, and the picture has its words beside it for a reader who cannot see it.
-PAGE = """#set document(title: {title}, date: none)
-#set page(width: {width}pt, height: {height}pt, margin: 0pt)
-#image("picture.svg", width: 100%, height: 100%, alt: {words})
+# The page is as large as the picture, and has its words for a reader who cannot see it.  What comes from a file
+# comes as an input, never as part of this text, so that nothing in it is code.
+PAGE = b"""#set document(title: sys.inputs.title, date: none)
+#set page(width: float(sys.inputs.width) * 1pt, height: float(sys.inputs.height) * 1pt, margin: 0pt)
+#image(bytes(sys.inputs.picture), format: "svg", width: 100%, height: 100%, alt: sys.inputs.words)
 """
 
 
@@ -30,19 +34,26 @@ def exported(picture: Picture, painted: str, form: Format, words: str = "") -> b
     """
     if form == "svg":
         return painted.encode()
+    import typst
+
+    inputs = {
+        "title": one_line(picture.title),
+        "width": str(POINTS * picture.width),
+        "height": str(POINTS * picture.height),
+        "words": one_line(words or picture.title),
+        "picture": painted,
+    }
+    return typst.compile(PAGE, format=form, ppi=PPI, sys_inputs=inputs, font_paths=_fonts(), timestamp=0)
+
+
+@cache
+def _fonts() -> Fonts:
+    """DejaVu Sans as the charts' library brings it, and nothing of this computer's own."""
     import matplotlib
     import typst
 
-    page = PAGE.format(
-        title=_literal(picture.title),
-        width=POINTS * picture.width,
-        height=POINTS * picture.height,
-        words=_literal(words or picture.title),
-    )
-    files = {"main.typ": page.encode(), "picture.svg": painted.encode()}
-    fonts = [Path(matplotlib.get_data_path()) / "fonts" / "ttf"]
-    made = typst.compile(files, format=form, ppi=PPI, font_paths=fonts, ignore_system_fonts=True, timestamp=0)
-    return bytes(made)
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder])
 
 
 def save_picture(picture: Picture, painted: str, path: Path, words: str = "") -> None:
@@ -53,8 +64,3 @@ def save_picture(picture: Picture, painted: str, path: Path, words: str = "") ->
     ending = check_ending(path).removeprefix(".")
     form = next(form for form in FORMATS if form == ending)
     write_whole(path, exported(picture, painted, form, words))
-
-
-def _literal(text: str) -> str:
-    """A text as typst writes one: in quotes, nothing in it is markup or code."""
-    return json.dumps(one_line(text), ensure_ascii=False)

@@ -53,9 +53,13 @@ class _Painter:
         band = hatch(self.values[binding.channel], self.full)
         element.set("fill", f"url(#{self.picture.hatch_id(band)})" if self.hatched else "none")
 
+    def _stroke(self, element: ET.Element, binding: Binding) -> None:
+        element.set("stroke", colour(self.values[binding.channel], self.full))
+
     def _text(self, element: ET.Element, binding: Binding) -> None:
         before, after = binding.options.get("before", ""), binding.options.get("after", "")
-        said = quantity.show(self.values[binding.channel], str(binding.options["kind"]), self.units)
+        value = self.values[binding.channel]
+        said = quantity.show(abs(value) if binding.options.get("unsigned") else value, str(binding.options["kind"]), self.units)
         element.text = f"{before}{said}{after}"
 
     def _move(self, element: ET.Element, binding: Binding) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from oilway.draw.circuit import circuit
 from oilway.draw.picture import Picture
 from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.model.machine import Machine
@@ -23,14 +24,7 @@ class Named:
 
 def pictures(machine: Machine) -> list[Named]:
     """All pictures of a machine, the one to look at first in front: its circuit, or the cutaway of a valve."""
-    picture = Picture(machine.title, 900, 80 + 60 * len(machine.system.chambers), "circuit")
-    for i, chamber in enumerate(machine.system.chambers):
-        box = picture.add(None, "rect", x=20, y=60 + 60 * i, width=300, height=50, stroke="#1a1a1a")
-        picture.bind(box, "fill", f"pressure:{chamber}")
-        picture.touchable(box, chamber)
-        picture.text(None, 340, 92 + 60 * i, chamber, 20, text_anchor="start")
-        picture.number(None, 170, 85 + 60 * i, f"pressure:{chamber}")
-    return [Named("circuit", "circuit", "circuit", picture)]
+    return [Named("circuit", "circuit", "circuit", circuit(machine, key="circuit"))]
 
 
 def pick(named: Sequence[Named], wanted: str = "") -> Named:

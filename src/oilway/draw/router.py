@@ -26,6 +26,7 @@ class Router:
     step: float = 10.0
     _blocked: set[Cell] = field(default_factory=set)
     _laid: dict[Cell, list[tuple[str, bool]]] = field(default_factory=dict)  # cell -> (net, runs along x)
+    _kept: dict[Cell, str] = field(default_factory=dict)
 
     def block(self, x: float, y: float, width: float, height: float, margin: float = 0.0) -> None:
         """Keep lines out of a rectangle, and ``margin`` px away from it."""
@@ -37,6 +38,14 @@ class Router:
         """Open cells again: the mouths where lines begin and end."""
         self._blocked.difference_update(map(self._cell, points))
 
+    def keep(self, net: str, points: Iterable[Point]) -> None:
+        """Keep cells for one net: the way out of its mouths."""
+        self._kept.update((self._cell(point), net) for point in points)
+
+    def crossed(self, net: str, point: Point) -> bool:
+        """Whether a line of another net runs through a point: no place to join this one."""
+        return any(other != net for other, _ in self._laid.get(self._cell(point), ()))
+
     def line(self, net: str, start: Point, ends: Iterable[Point]) -> list[Point]:
         """Lay a line of a net from a point to the nearest of the ends; its corners, both ends included.
 
@@ -45,14 +54,25 @@ class Router:
         goals = {self._cell(end): end for end in ends}
         first = self._cell(start)
         cells = self._search(net, first, set(goals))
+        self._lay(net, cells)
+        return corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
+
+    def straight(self, net: str, start: Point, end: Point) -> None:
+        """Lay a straight line of a net, whatever is in its way."""
+        (i0, j0), (i1, j1) = self._cell(start), self._cell(end)
+        n = max(abs(i1 - i0), abs(j1 - j0))
+        self._lay(net, [(i0 + (i1 - i0) * k // n, j0 + (j1 - j0) * k // n) for k in range(n + 1)])
+
+    def _lay(self, net: str, cells: list[Cell]) -> None:
         for here, there in pairwise(cells):
             along = there[0] != here[0]
             for cell in (here, there):
                 if (net, along) not in self._laid.setdefault(cell, []):
                     self._laid[cell].append((net, along))
-        return _corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
 
     def _search(self, net: str, first: Cell, goals: set[Cell]) -> list[Cell]:
+        xs, ys = [g[0] for g in goals], [g[1] for g in goals]
+        left, right, top, bottom = min(xs), max(xs), min(ys), max(ys)
         queue: list[tuple[float, float, Cell, int]] = [(0.0, 0.0, first, -1)]
         best: dict[tuple[Cell, int], float] = {(first, -1): 0.0}
         came: dict[tuple[Cell, int], tuple[Cell, int]] = {}
@@ -71,7 +91,7 @@ class Router:
                 if total < best.get((after, turn), float("inf")):
                     best[after, turn] = total
                     came[after, turn] = (cell, way)
-                    rest = min(abs(after[0] - g[0]) + abs(after[1] - g[1]) for g in goals)
+                    rest = max(left - after[0], after[0] - right, 0) + max(top - after[1], after[1] - bottom, 0)
                     heapq.heappush(queue, (total + 0.3 * rest, total, after, turn))
         raise ValueError(f"no way for a line of '{net}'")
 
@@ -80,7 +100,7 @@ class Router:
         across, down = self._cell((self.width, self.height))
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
             return None
-        if cell in self._blocked and cell not in goals:
+        if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
             return None
         along = turn % 2 == 0
         price = 1.0
@@ -112,8 +132,9 @@ def _back(came: dict[tuple[Cell, int], tuple[Cell, int]], last: tuple[Cell, int]
     return cells[::-1]
 
 
-def _corners(points: list[Point]) -> list[Point]:
-    """The points at which a line turns, with its ends."""
+def corners(points: list[Point]) -> list[Point]:
+    """The points at which a line turns, with its ends; what stands twice is taken once."""
+    points = [p for k, p in enumerate(points) if k == 0 or p != points[k - 1]]
     kept = points[:1]
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         straight = (before[0] == here[0] == after[0]) or (before[1] == here[1] == after[1])

@@ -40,6 +40,12 @@ class Mounted:
         """Full name of the spring with the adjuster, or an empty text."""
         return self.prefix + self.valve.adjuster if self.valve.adjuster else ""
 
+    def holds(self, part: str) -> bool:
+        """Whether a part of the machine, by its full name, is inside this valve."""
+        if self.prefix:
+            return part.startswith(self.prefix)
+        return part.split(".")[0] in self.valve.parts.items
+
     def at(self, *roles: str) -> str:
         """The chamber of the machine at the first of these port roles that the valve has, or an empty text."""
         for role in roles:

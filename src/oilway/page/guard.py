@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from urllib.parse import urlsplit
+import re
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-LOOPBACK = {"localhost", "127.0.0.1", "::1"}
+LOOPBACK = re.compile(r"(localhost|127\.0\.0\.1|\[::1\])(:[0-9]{1,5})?", re.IGNORECASE)
 LARGEST = 64 * 1024  # bytes of a body
 HEADERS = {
     "Content-Security-Policy": "default-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
@@ -55,26 +55,19 @@ class Guard:
 
 def refusal(method: str, path: str, headers: Headers) -> tuple[int, str]:
     """Status and reason of a refusal; (0, "") for a request that may pass."""
-    if _name(headers.get("host", "")) not in LOOPBACK:
+    host = headers.get("host", "")
+    if not LOOPBACK.fullmatch(host):
         return 403, "this page is served to this computer only"
     origin, site = headers.get("origin"), headers.get("sec-fetch-site", "none")
     if path == "/" and method == "GET":
         return 0, ""  # a link may lead here; it carries nothing
-    if site not in ("none", "same-origin") or (origin is not None and not _own(origin, headers["host"])):
+    if site not in ("none", "same-origin") or origin not in (None, f"http://{host}"):
         return 403, "another site may not ask this page"
     if method == "POST" and headers.get("content-type", "").partition(";")[0].strip() != "application/json":
         return 415, "a question is asked as JSON"
     if method == "POST" and int(_digits(headers.get("content-length", "0"))) > LARGEST:
         return 413, f"a body has at most {LARGEST} bytes"
     return 0, ""
-
-
-def _name(host: str) -> str:
-    return (urlsplit(f"//{host}").hostname or "") if host.isascii() and " " not in host else ""
-
-
-def _own(origin: str, host: str) -> bool:
-    return urlsplit(origin).scheme in ("http", "https") and urlsplit(origin).netloc == host
 
 
 def _digits(text: str) -> str:
@@ -86,7 +79,7 @@ async def _body(receive: Receive) -> bytes | None:
     body = b""
     while True:
         message = await receive()
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > LARGEST:
             return None
         if message["type"] == "http.disconnect" or not message.get("more_body"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import partial
 from pathlib import Path
@@ -28,13 +28,14 @@ STATIC = Path(__file__).resolve().parent / "static"
 LOOK = 0.3  # s between two looks at the files
 BEAT = 15.0  # s between two signs of life on a quiet line
 TYPES = {"svg": "image/svg+xml", "png": "image/png", "pdf": "application/pdf"}
-Answer = TypeVar("Answer")
+Answer = TypeVar("Answer", int, str, list[Any], dict[str, Any])
+WORDS = {int: "whole number", str: "text", list: "list", dict: "group of values"}
 
 
 def app(session: Session) -> Starlette:
     """The application that serves one session."""
     page = _Page(session)
-    return Starlette(
+    made = Starlette(
         routes=[
             Route("/", page.index),
             Route("/api/scene", page.scene),
@@ -42,6 +43,7 @@ def app(session: Session) -> Starlette:
             Route("/api/curves", page.curves, methods=["POST"]),
             Route("/api/run", page.run, methods=["POST"]),
             Route("/api/side", page.compare, methods=["POST"]),
+            Route("/api/swaps", page.swaps),
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
             Mount("/static", StaticFiles(directory=STATIC)),
@@ -50,6 +52,8 @@ def app(session: Session) -> Starlette:
         exception_handlers={OilwayError: _refused},
         lifespan=page.watching,
     )
+    made.state.hang_up = page.hang_up
+    return made
 
 
 class _Page:
@@ -57,7 +61,7 @@ class _Page:
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        self.listeners: set[asyncio.Queue[str]] = set()
+        self.listeners: set[asyncio.Queue[str | None]] = set()
 
     async def index(self, _: Request) -> Response:
         return FileResponse(STATIC / "index.html")
@@ -69,7 +73,7 @@ class _Page:
     async def frame(self, request: Request) -> Response:
         asked = await _asked(request)
         side, values = self._side(asked)
-        seq = _item(asked, "seq", int, 0)
+        seq = _item(asked, "seq", 0)
         return JSONResponse(await run_in_threadpool(side.frame, values, seq))
 
     async def curves(self, request: Request) -> Response:
@@ -79,14 +83,18 @@ class _Page:
     async def run(self, request: Request) -> Response:
         asked = await _asked(request)
         side, values = self._side(asked)
-        duration, texts = _number(asked.get("for")), _item(asked, "do", list, [])
-        return JSONResponse(await run_in_threadpool(side.run, values, duration, [str(text) for text in texts]))
+        nothing: list[Any] = []
+        texts = [str(text) for text in _item(asked, "do", nothing)]
+        return JSONResponse(await run_in_threadpool(side.run, values, _number(asked.get("for")), texts))
 
     async def compare(self, request: Request) -> Response:
         asked = await _asked(request)
-        changes = {str(k): str(v) for k, v in _item(asked, "changes", dict, {}).items()}
-        side = await run_in_threadpool(self.session.compare, changes, _item(asked, "file", str, ""))
+        changes = {key: str(text) for key, text in _group(asked, "changes").items()}
+        side = await run_in_threadpool(self.session.compare, changes, _item(asked, "file", ""))
         return JSONResponse(await run_in_threadpool(side.scene))
+
+    async def swaps(self, _: Request) -> Response:
+        return JSONResponse(await run_in_threadpool(self.session.swaps))
 
     async def draw(self, request: Request) -> Response:
         query = request.query_params
@@ -101,25 +109,34 @@ class _Page:
         return Response(data, headers={"Content-Type": TYPES[form]})
 
     def _side(self, asked: dict[str, Any]) -> tuple[Side, dict[str, float]]:
-        values = _item(asked, "set", dict, {})
-        return self.session.side(_item(asked, "side", str, "a")), {str(k): _number(v) for k, v in values.items()}
+        values = {name: _number(value) for name, value in _group(asked, "set").items()}
+        return self.session.side(_item(asked, "side", "a")), values
 
     # -- live reload ---------------------------------------------------------------------------------------
     async def events(self, _: Request) -> Response:
         return StreamingResponse(self._told(), media_type="text/event-stream")
 
     async def _told(self) -> AsyncIterator[str]:
-        queue: asyncio.Queue[str] = asyncio.Queue()
+        queue: asyncio.Queue[str | None] = asyncio.Queue()
         self.listeners.add(queue)
         try:
             yield self._news() if self.session.broken is not None else ": here\n\n"
-            while True:
-                try:
-                    yield await asyncio.wait_for(queue.get(), BEAT)
-                except TimeoutError:
-                    yield ": still here\n\n"
+            while (said := await self._next(queue)) is not None:
+                yield said
         finally:
             self.listeners.discard(queue)
+
+    @staticmethod
+    async def _next(queue: asyncio.Queue[str | None]) -> str | None:
+        try:
+            return await asyncio.wait_for(queue.get(), BEAT)
+        except TimeoutError:
+            return ": still here\n\n"
+
+    def hang_up(self) -> None:
+        """End every line that listens for changes: they never end by themselves, and the server waits for them."""
+        for queue in self.listeners:
+            queue.put_nowait(None)
 
     def _news(self) -> str:
         broken = self.session.broken
@@ -156,11 +173,17 @@ def _read(text: str) -> Any:
         raise _misread("that is no JSON") from None
 
 
-def _item(asked: dict[str, Any], key: str, kind: Callable[..., Answer], default: Answer) -> Answer:
+def _item(asked: dict[str, Any], key: str, default: Answer) -> Answer:
+    """An item of a question, of the same type as what it is when it is left out."""
     value = asked.get(key, default)
-    if not isinstance(value, type(default)) or isinstance(value, bool):
-        raise _misread(f"'{key}' is a {kind.__name__}")
+    if type(value) is not type(default):
+        raise _misread(f"'{key}' is to be a {WORDS[type(default)]}")
     return value
+
+
+def _group(asked: dict[str, Any], key: str) -> dict[str, Any]:
+    nothing: dict[str, Any] = {}
+    return _item(asked, key, nothing)
 
 
 def _number(value: Any) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ from oilway.study.handles import start
 from oilway.study.moving_frames import moving_frames
 from oilway.study.run import read_change, run
 from oilway.study.scale import full_scale
+from oilway.study.swaps import swaps
 from oilway.study.valve_curves import Benches
 
 ROWS = 300  # output times of a run
@@ -97,7 +98,7 @@ class Side:
     def draw(
         self, key: str, values: Mapping[str, float], form: Format, units: Units, *, hatched: bool = False
     ) -> bytes:
-        """A picture as a file.  Errors: :class:`InputError` for a picture that is not there, :class:`NoSolution`."""
+        """A picture as a file.  Errors: as :func:`oilway.draw.pictures.pick` and :meth:`solve`."""
         named, state = pick(self.pictures, key), self.solve(values)
         with self._quick_lock:
             painted = paint(named.picture, state, full_scale(self.machine), units, hatched=hatched)
@@ -113,7 +114,7 @@ class Session:
     def __init__(self, file: str, changes: Mapping[str, str] | None = None) -> None:
         self.file = file
         self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
-        self.sides = {"a": Side(load(file, changes and dict(changes)))}
+        self.sides = {"a": Side(load(*self._asked["a"]))}
         self.broken: OilwayError | None = None
         self._seen = self._stamps()
 
@@ -136,6 +137,12 @@ class Session:
         self._seen = self._stamps()
         return side
 
+    def swaps(self) -> dict[str, Any]:
+        """What side b could have instead, and how the side b was asked for that is there already."""
+        file, changes = self._asked.get("b", ("", {}))
+        asked = {"file": "" if file == self.file else Path(file).name, "changes": changes} if file else None
+        return {"swaps": [asdict(swap) for swap in swaps(self.sides["a"].machine)], "b": asked}
+
     def _beside(self, file: str) -> str:
         folder = self.sides["a"].machine.path.parent
         known = {**{name: name for name in shipped_valves()}, **{p.name: str(p) for p in folder.glob("*.yaml")}}
@@ -153,13 +160,13 @@ class Session:
         seen = self._stamps()
         if seen == self._seen:
             return False
-        self._seen = seen
         try:
             self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
             self.broken = None
-            self._seen = self._stamps()  # the new machine may mount other files
         except OilwayError as error:
             self.broken = error
+        # Other files may count from here on; of those looked at before, what was seen before they were read.
+        self._seen = {path: seen.get(path, stamp) for path, stamp in self._stamps().items()}
         return True
 
     def _stamps(self) -> dict[Path, tuple[int, int]]:

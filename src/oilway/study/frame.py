@@ -17,13 +17,15 @@ from oilway.study.explain import words
 class Channel:
     """One column: ``name`` such as ``pressure:pump line``, the quantity kind of its SI values, and its label.
 
-    The label and the law say what a line of a ledger is; they are empty where the name says all.
+    The label, the law and the part it comes from say what a line of a ledger is; they are empty where the name
+    says all.
     """
 
     name: str
     kind: str
     label: str = ""
     law: str = ""
+    part: str = ""
 
 
 @dataclass
@@ -57,8 +59,9 @@ def channels(state: State) -> list[Channel]:
 
     ``pressure:CHAMBER``; ``lift:PART`` of moving parts; ``share:PART``, lift over travel; ``flow:PART`` m3/s
     counted at 0 psi, from the chamber at its first port into the part, and ``flow:PART@PORT`` for each port of a
-    part that has more than two; ``compression:SPRING`` and ``turns:SPRING``; ``position:PART`` of cylinders (m)
-    and levers (-1 to 1); ``speed:PART`` of cylinders; ``reading:GAUGE``; and each line of a ledger:
+    cylinder, of a part that has more than two, and of a mounted valve; ``compression:SPRING`` and
+    ``turns:SPRING``; ``position:PART`` of cylinders (m) and levers (-1 to 1); ``rotation:PUMP`` (rev/s);
+    ``speed:PART`` of cylinders; ``reading:GAUGE``; and each line of a ledger:
     ``force:PART#0``, ``torque:SHAFT#0``, ``into:CHAMBER#0`` (m3/s at 0 psi), ``power#0``.
     """
     return [channel for channel, _ in _columns(state)]
@@ -69,6 +72,7 @@ def _columns(state: State) -> list[tuple[Channel, float]]:
         *((Channel(f"pressure:{c}", "pressure"), p) for c, p in state.pressures.items()),
         *_moving(state),
         *_flows(state),
+        *_through_valves(state),
         *_settings(state),
         *((Channel(f"speed:{c}", "velocity"), v) for c, v in state.velocities.items()),
         *((Channel(f"reading:{g}", kind), value) for g, (kind, value) in state.readings.items()),
@@ -96,12 +100,22 @@ def _flows(state: State) -> Iterable[tuple[Channel, float]]:
             for port, chamber in ports.items()
         }
         yield Channel(f"flow:{name}", "flow"), next(iter(flows.values()))
-        if len(flows) > 2:
+        if len(flows) > 2 or part.kind == "cylinder":  # its two ends take and give different flows
             yield from ((Channel(f"flow:{name}@{port}", "flow"), q) for port, q in flows.items())
 
 
+def _through_valves(state: State) -> Iterable[tuple[Channel, float]]:
+    """Flow into mounted valves, port by port; ports of one valve in the same chamber share their flow."""
+    for mounted in state.machine.mounted:
+        for port in mounted.valve.ports.values():
+            chamber = mounted.outside[port.chamber]
+            if chamber in state.flows:
+                into = -sum(e.value for e in state.flows[chamber] if mounted.holds(e.part))
+                yield Channel(f"flow:{mounted.name}@{port.name}", "flow"), state.at_no_pressure(into)
+
+
 def _settings(state: State) -> Iterable[tuple[Channel, float]]:
-    """Where springs, adjusters, cylinders and levers stand."""
+    """Where springs, adjusters, cylinders and levers stand, and how fast pumps turn."""
     for name, part in state.machine.parts.items():
         if part.kind == "spring":
             turns, lift = state.parameter(f"{name}.turns"), state.statuses[str(part.values["on"])].lift
@@ -112,10 +126,12 @@ def _settings(state: State) -> Iterable[tuple[Channel, float]]:
         elif part.kind in ("cylinder", "lever"):
             kind = "length" if part.kind == "cylinder" else "number"
             yield Channel(f"position:{name}", kind), state.parameter(f"{name}.position")
+        elif "engine speed" in part.values:
+            yield Channel(f"rotation:{name}", "rotation"), state.parameter(f"{name}.engine speed")
 
 
 def _ledger(sort: str, kind: str, books: Iterable[tuple[str, list[Entry]]]) -> Iterable[tuple[Channel, float]]:
     for place, entries in books:
         for i, entry in enumerate(entries):
             label = entry.label if sort != "into" else entry.part
-            yield Channel(f"{sort}:{place}#{i}", kind, label, entry.law), entry.value
+            yield Channel(f"{sort}:{place}#{i}", kind, label, entry.law, entry.part), entry.value

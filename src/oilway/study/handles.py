@@ -90,7 +90,9 @@ def _axes(machine: Machine) -> Iterator[Handle]:
                 continue
             record = _record(machine, part, name)
             group = ADJUSTERS if name == "turns" else POINT
-            span = _span_of_axis(record, own, part, full)
+            named = [point[parameter] for point in machine.points.values() if parameter in point]
+            low, high = _span_of_axis(record, own, part, full)
+            span = max(min([low, *named]), record.low), min(max([high, *named]), record.high)
             yield _handle(
                 word, parameter, part, record.kind, span, own[parameter], group, record.meaning, record.source
             )
@@ -106,7 +108,7 @@ def _unused(machine: Machine, part: str, name: str, own: dict[str, float]) -> bo
 
 
 def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float) -> tuple[float, float]:
-    """A range that shows what there is to see; it is cut to the legal one later."""
+    """A range that shows what there is to see; named points and the legal range come on top."""
     value = own[f"{part}.{record.name}"]
     if record.name == "turns":
         return 0.0, own[f"{part}.most turns"]

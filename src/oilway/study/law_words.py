@@ -120,8 +120,8 @@ LAWS: dict[str, Law] = {
     ),
     "unilateral contact": Law(
         "A seat or a stop pushes or stands apart, never both: force without lift, or lift without force.",
-        f"at rest solved as in {_NORMAL_MAP}; in motion K. H. Hunt and F. R. E. Crossley, J. Appl. Mech. 42 (1975) "
-        "440-445, from memory",
+        f"at rest solved as in {_NORMAL_MAP}; in motion K. H. Hunt and F. R. E. Crossley, J. Appl. Mech. 42 "
+        "(1975) 440-445, from memory",
     ),
     "no tension in oil": Law(
         "Oil cannot be pulled: at vacuum a void opens and takes up the flow that is missing.",

@@ -70,7 +70,8 @@ def _state(
     statuses = [Status(n, float(x[k]), here[system.parameters[f"{n}.travel"]]) for n, x in free.items()]
     moment = booked(
         machine, point, here, states[k, : system.size], terms[k], statuses,
-        {name: float(v[k]) for name, v in velocities.items()}, {name: float(p[k]) for name, p in pressures.items()},
+        {name: float(v[k]) for name, v in velocities.items()},
+        {name: float(p[k]) for name, p in pressures.items()},
     )  # fmt: skip
     limits = [(limit, float(terms[k, i])) for i, limit in system.limits.items()]
     moment.findings = [f for limit, value in limits if (f := finding_of(limit, value)) is not None]

@@ -1,0 +1,104 @@
+// Predict, then reveal: stops with a question, and what stays hidden until the answer is asked for.
+
+import { capital, el, fill } from "./dom.js";
+
+const LETTERS = "ABCDEFGH";
+const ALL = ["numbers", "words", "curve", "parts"]; // what a stop may hide; parts: the picture stays as it was before
+
+/** Stops made from the named operating points, for a file without a lesson of its own. */
+export function stopsFromPoints(scene, say) {
+  let before = {};
+  return Object.entries(scene.points).map(([name, set]) => {
+    const known = scene.handles.filter(({ parameter }) => parameter in set);
+    const moved = known.filter(({ parameter, value }) => set[parameter] !== (before[parameter] ?? value));
+    const given = moved.map((handle) => `${handle.word} ${say(set[handle.parameter], handle.kind)}`);
+    before = set;
+    const question = "What opens, which way does the oil go, and what do the gauges read?";
+    return { title: capital(name), given: given.join(", "), set, question, hide: ALL, reveal: "" };
+  });
+}
+
+/** The card with the question, and where the class has got to. */
+export class Steps {
+  constructor(host, session, display, { changed }) {
+    this.host = host;
+    this.session = session;
+    this.display = display;
+    this.changed = changed;
+    this.at = 0;
+    this.revealed = true;
+    session.addEventListener("scene", () => this._load());
+    display.addEventListener("change", () => this.write());
+  }
+
+  _load() {
+    const { scene } = this.session;
+    const say = (value, kind) => this.display.units.show(value, kind);
+    this.stops = scene.lesson?.stops ?? scene.lesson ?? stopsFromPoints(scene, say);
+    this.at = Math.min(this.at, Math.max(this.stops.length - 1, 0));
+    this.write();
+  }
+
+  get stop() {
+    return this.stops[this.at];
+  }
+
+  /** True while this is hidden: "numbers", "words", "curve", "parts". */
+  hides(what) {
+    return !this.revealed && (this.stop?.hide ?? ALL).includes(what);
+  }
+
+  /** Go to a stop and hide its answer. */
+  go(at) {
+    if (!this.stops.length) return;
+    this.at = Math.min(Math.max(at, 0), this.stops.length - 1);
+    this.revealed = false;
+    this.write();
+    this.changed();
+    this.session.put(this.session.known(this.stop.set));
+  }
+
+  reveal() {
+    this.revealed = true;
+    this.write();
+    this.changed();
+  }
+
+  next() {
+    if (!this.revealed) this.reveal();
+    else if (this.at < this.stops.length - 1) this.go(this.at + 1);
+  }
+
+  back() {
+    if (this.at > 0) this.go(this.at - 1);
+  }
+
+  write() {
+    if (!this.stops) return;
+    if (!this.stop) {
+      fill(this.host, el("p", {}, "This file names no operating points, so there are no steps yet."));
+      return;
+    }
+    const { title, given, question, choices = [], reveal } = this.stop;
+    const last = this.at === this.stops.length - 1;
+    const back = el("button", { type: "button", onclick: () => this.back(), disabled: this.at === 0 }, "Back");
+    const answer = el("button", { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
+      this.revealed ? "Next question" : "Show the answer");
+    const list = choices.map((choice, i) => el("li", {}, el("b", {}, LETTERS[i]), " ", choice));
+    const asked = document.activeElement?.closest?.("#steps-card button");
+    const name = asked?.dataset.name;
+    back.dataset.name = "back";
+    answer.dataset.name = "answer";
+    fill(
+      this.host,
+      el("p", { class: "count" }, `Question ${this.at + 1} of ${this.stops.length}`),
+      el("h2", {}, title),
+      given ? el("p", { class: "given" }, `Set: ${given}`) : null,
+      el("p", { class: "question" }, question),
+      list.length ? el("ol", { class: "choices" }, ...list) : null,
+      el("div", { class: "answer", "aria-live": "polite" }, this.revealed ? reveal || "Read it off the picture." : null),
+      el("div", { class: "buttons" }, back, answer),
+    );
+    if (name) this.host.querySelector(`[data-name=${name}]`)?.focus();
+  }
+}
