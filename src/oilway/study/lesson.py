@@ -49,7 +49,7 @@ from oilway.study.table import Slider
 
 KEYS = ("format", "lesson", "note", "file", "picture", "variants", "sliders", "stops")
 STOP_KEYS = ("title", "variant", "set", "ask", "choices", "answer", "hide", "tell", "caution")
-HIDEABLE = ("numbers", "words", "curve", "arrows", "colours")
+HIDEABLE = ("numbers", "words", "curve", "parts")  # parts: the picture stays as it was before
 AS_IN_FILE = "as in the file"  # name of the one variant of a lesson that names none
 
 

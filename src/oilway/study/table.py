@@ -28,8 +28,7 @@ ACROSS = 5  # settings of the other slider at which the nodes of one are chosen
 CLOSE = 2e-3  # share of the range below which two nodes are not parted any more
 NEAR = 0.004  # interpolation within this share of the largest number of its kind is near enough
 PROBES = 64  # places at which a finished table is compared with the solver
-# What a picture and its part panels show; the books of chambers and of power stay with the solver.
-SHOWN = ("pressure", "lift", "share", "flow", "compression", "turns", "position", "speed", "reading", "force")
+LEFT_OUT = "power#"  # the power ledger: no picture shows it, and a file is to stay small
 
 
 @dataclass(frozen=True)
@@ -146,7 +145,7 @@ class _Solver:
     def _kept(self, key: tuple[float, ...], state: State) -> Vector:
         if self.channels is None:
             every = channels(state)
-            self._columns = [k for k, c in enumerate(every) if c.name.partition(":")[0] in SHOWN]
+            self._columns = [k for k, c in enumerate(every) if not c.name.startswith(LEFT_OUT)]
             self.channels = [every[k] for k in self._columns]
         self._frames[key] = frame(state)
         return np.array(self._frames[key].values)[self._columns]
