@@ -34,7 +34,7 @@ Change = Annotated[
     list[str] | None,
     typer.Option(
         "--change",
-        help="Replace a text of the file before it is read, 'part.key=text'; may be repeated.",
+        help="Replace a text of the file before it is read, 'part.key=text', also inside valves; may be repeated.",
         metavar="PART.KEY=TEXT",
     ),
 ]

@@ -185,7 +185,9 @@ class _Drawer:
             else:
                 way = -90 if upwards else 90
                 place = x + side * (radius - 12), (low + high) / 2
-            self.picture.arrow(group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full)
+            self.picture.arrow(
+                group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full
+            )
 
     def _plates(self) -> None:
         for room in self.plan.rooms:
@@ -245,5 +247,3 @@ def _inside(plan: Plan) -> Iterator[Pipe]:
     for mouth in plan.mouths:
         x, y = mouth.spot[0] * CELL, mouth.spot[1] * CELL
         yield Pipe(mouth.outlet.chamber, [(x, y), (x + 16 * mouth.way[0], y + 16 * mouth.way[1])], 20.0)
-
-

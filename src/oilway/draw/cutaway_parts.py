@@ -139,7 +139,9 @@ def radius_at(points: list[tuple[float, float]], y: float) -> float:
     return found
 
 
-def draw_mover(picture: Picture, parent: ET.Element, standing: Standing, gain: float, called: Callable[[str], str]) -> None:
+def draw_mover(
+    picture: Picture, parent: ET.Element, standing: Standing, gain: float, called: Callable[[str], str]
+) -> None:
     """The part of a column with its springs, in a group that moves by its lift."""
     column, x = standing.column, standing.i * CELL
     points = profile(standing, gain)

@@ -69,5 +69,3 @@ def crosses(a: Point, b: Point, box: Box) -> bool:
     steps = max(int(math.dist(a, b) / 6), 1)
     points = ((a[0] + (b[0] - a[0]) * k / steps, a[1] + (b[1] - a[1]) * k / steps) for k in range(1, steps + 1))
     return any(left < x < left + wide and top < y < top + high for x, y in points)
-
-

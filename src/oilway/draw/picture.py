@@ -59,7 +59,12 @@ class Picture:
         self._ids = 0
         self.root = ET.Element(
             "svg",
-            {"xmlns": SVG, "viewBox": f"{corner[0]:g} {corner[1]:g} {width:g} {height:g}", "font-family": FONT, "role": "group"},
+            {
+                "xmlns": SVG,
+                "viewBox": f"{corner[0]:g} {corner[1]:g} {width:g} {height:g}",
+                "font-family": FONT,
+                "role": "group",
+            },
         )
         self.root.set("aria-label", title)
         self._defs = ET.SubElement(self.root, "defs")

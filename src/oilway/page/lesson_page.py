@@ -131,7 +131,9 @@ def bundled(data: dict[str, Any], title: str) -> str:
     page = LINK.sub(lambda m: f"<style>{(STATIC / m[1]).read_text(encoding='utf-8')}</style>", page)
     page = ICON.sub("", page)
     modules = {
-        NAMESPACE + str(path.relative_to(STATIC).as_posix()): _as_url(_named(path.read_text(encoding="utf-8"), path))
+        NAMESPACE + str(path.relative_to(STATIC).as_posix()): _as_url(
+            _named(path.read_text(encoding="utf-8"), path)
+        )
         for path in sorted(STATIC.rglob("*.js"))
     }
     scripts = (

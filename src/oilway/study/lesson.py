@@ -44,6 +44,7 @@ from oilway.model.tree import (
     read_file,
     text_of,
 )
+from oilway.study.handles import POINT, handles
 from oilway.study.setting import settle
 from oilway.study.table import Slider
 
@@ -51,6 +52,8 @@ KEYS = ("format", "lesson", "note", "file", "picture", "variants", "sliders", "s
 STOP_KEYS = ("title", "variant", "set", "ask", "choices", "answer", "hide", "tell", "caution")
 HIDEABLE = ("numbers", "words", "curve", "parts")  # parts: the picture stays as it was before
 AS_IN_FILE = "as in the file"  # name of the one variant of a lesson that names none
+ASKED = "What opens, which way does the oil go, and what do the gauges read?"
+LOADS, SPEEDS = ("load pressure", "load force", "load torque"), ("engine speed", "pump flow", "load flow", "flow")
 
 
 @dataclass(frozen=True)
@@ -112,6 +115,24 @@ def read_lesson(path: Path) -> Lesson:
     problems.stop_if_any()
     picture = text_of(tree, "picture", problems, "lesson", "")
     return Lesson(title, path, picture, machines, sliders, stops, changes)
+
+
+def lesson_of(machine: Machine) -> Lesson:
+    """A lesson for a file that is none: stops at its named points, else at the point of the file.
+
+    The reader moves the load and the speed or flow of the pump, where the machine has them.
+    """
+    points = machine.points or {"As in the file": {}}
+    stops = [
+        Stop(name[:1].upper() + name[1:], AS_IN_FILE, point, ASKED, (), "", HIDEABLE, "Read it off the picture.")
+        for name, point in points.items()
+    ]
+    found = {h.word: h for h in handles(machine) if h.group == POINT}
+    chosen = [next((found[w] for w in words if w in found), None) for words in (LOADS, SPEEDS)]
+    sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in chosen if h is not None]
+    if not sliders:
+        sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in list(found.values())[:1]]
+    return Lesson(machine.title, machine.path, "", {AS_IN_FILE: machine}, sliders, stops, {AS_IN_FILE: {}})
 
 
 def _variants(block: Block, problems: Problems) -> dict[str, dict[str, str]]:

@@ -84,17 +84,15 @@ export function looked(table, at) {
   const [i, u] = places[0];
   const [j, v] = places[1] ?? [0, 0];
   const { across, down } = table;
-  const said = table.said[table.points[Math.round(i + u) * down + Math.round(j + v)]];
-  if (said.problem) return { problem: said.problem };
+  const saidAt = (a, b) => table.said[table.points[a * down + b]];
   const corners = [[i, j, (1 - u) * (1 - v)], [i + 1, j, u * (1 - v)], [i, j + 1, (1 - u) * v], [i + 1, j + 1, u * v]]
     .filter(([, , weight]) => weight > 0);
-  if (corners.some(([a, b]) => table.said[table.points[a * down + b]].problem)) {
-    return { problem: table.said[table.points[corners.find(([a, b]) => table.said[table.points[a * down + b]].problem)
-      .slice(0, 2).reduce((a, b) => a * down + b)]].problem };
-  }
+  const said = [saidAt(Math.round(i + u), Math.round(j + v)), ...corners.map(([a, b]) => saidAt(a, b))];
+  const broken = said.find(({ problem }) => problem);
+  if (broken) return { problem: broken.problem };
   const values = Array.from({ length: table.channels }, (_, c) =>
     corners.reduce((sum, [a, b, weight]) => sum + weight * table.values[(c * across + a) * down + b], 0));
-  return { seq: 0, point: {}, values, ...said };
+  return { seq: 0, point: {}, values, ...said[0] };
 }
 
 /** Index of the node below a value, and how far it is on the way to the next, from 0 to 1. */
