@@ -44,7 +44,7 @@ from oilway.model.tree import (
     read_file,
     text_of,
 )
-from oilway.study.handles import POINT, handles
+from oilway.study.handles import POINT, Handle, handles
 from oilway.study.setting import settle
 from oilway.study.table import Slider
 
@@ -53,7 +53,8 @@ STOP_KEYS = ("title", "variant", "set", "ask", "choices", "answer", "hide", "tel
 HIDEABLE = ("numbers", "words", "curve", "parts")  # parts: the picture stays as it was before
 AS_IN_FILE = "as in the file"  # name of the one variant of a lesson that names none
 ASKED = "What opens, which way does the oil go, and what do the gauges read?"
-LOADS, SPEEDS = ("load pressure", "load force", "load torque"), ("engine speed", "pump flow", "load flow", "flow")
+LOADS, SPEEDS = ("load pressure", "load force", "load torque"), ("engine speed", "pump flow", "flow")
+MOST_SLIDERS = 2
 
 
 @dataclass(frozen=True)
@@ -122,17 +123,24 @@ def lesson_of(machine: Machine) -> Lesson:
 
     The reader moves the load and the speed or flow of the pump, where the machine has them.
     """
-    points = machine.points or {"As in the file": {}}
+    points = machine.points or {"as in the file": {}}
     stops = [
         Stop(name[:1].upper() + name[1:], AS_IN_FILE, point, ASKED, (), "", HIDEABLE, "Read it off the picture.")
         for name, point in points.items()
     ]
-    found = {h.word: h for h in handles(machine) if h.group == POINT}
-    chosen = [next((found[w] for w in words if w in found), None) for words in (LOADS, SPEEDS)]
-    sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in chosen if h is not None]
-    if not sliders:
-        sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in list(found.values())[:1]]
+    sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in _telling(machine)]
     return Lesson(machine.title, machine.path, "", {AS_IN_FILE: machine}, sliders, stops, {AS_IN_FILE: {}})
+
+
+def _telling(machine: Machine) -> list[Handle]:
+    """One or two handles of the operating point: what the named points change, else load and pump, else the first."""
+    found = [h for h in handles(machine) if h.group == POINT]
+    moved = dict.fromkeys(name for point in machine.points.values() for name in point)
+    chosen = [h for name in moved for h in found if h.parameter == name]
+    for words in (LOADS, SPEEDS):
+        if not machine.points:
+            chosen += [h for h in found if h.word.rpartition(".")[2] in words][:1]
+    return (chosen or found)[:MOST_SLIDERS]
 
 
 def _variants(block: Block, problems: Problems) -> dict[str, dict[str, str]]:
@@ -186,7 +194,7 @@ def _sliders(block: Block, machines: dict[str, Machine], problems: Problems) -> 
             if ends[0] >= ends[1]:
                 problems.add(where, f"slider '{word}' ends where it begins or below", "smaller value first")
             found.append(Slider(word, parameter, kind, *ends))
-    if len(found) > 2:
+    if len(found) > MOST_SLIDERS:
         problems.add(block.where, f"a lesson has at most two sliders, not {len(found)}")
     return found
 
