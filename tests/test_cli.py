@@ -297,6 +297,33 @@ def test_a_curve_is_drawn_into_a_file(run, tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.iterdir()] == ["curves.svg"]
 
 
+def test_curves_of_both_kinds_are_printed_and_written_as_a_table(run, tmp_path: Path) -> None:
+    target = tmp_path / "curves.csv"
+    ended = run("curve", "direct relief", "reducing", "-o", str(target))
+    assert ended.status == 0
+    for words in ("cracking pressure", "held pressure at no flow", f"table: {target}"):
+        assert words in ended.out
+    assert target.read_text(encoding="utf-8").startswith("valve,pressure read,branch,")
+    (relief, reducing) = json.loads(run("curve", "direct relief", "reducing", "--json").out)
+    assert "cracking" in relief["pressures"]["values"]
+    assert "held" in reducing["pressures"]["values"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("direct relief", "reducing", "-o", "both.svg"),
+        ("reducing", "--cracked-at", "1 gpm"),
+        ("reducing", "-o", "curve.pgn"),
+        ("crossover relief",),
+    ],
+)
+def test_a_curve_that_has_no_meaning_is_refused_with_what_to_do(run, words: tuple[str, ...]) -> None:
+    ended = run("curve", *words)
+    assert (ended.status, ended.out) == (2, "")
+    assert "(" in ended.err
+
+
 def test_a_file_that_cannot_be_written_is_told_and_leaves_nothing(run, tmp_path: Path) -> None:
     target = tmp_path / "no such folder" / "answer.txt"
     ended = run("check", HOIST, "-o", str(target))

@@ -25,7 +25,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
-    ("log", "sheets", "story_text", "run_text", "consequences_text", "margin_text", "staging_text"),
+    ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text"),
     ("cli",),
     ("__main__",),
 )

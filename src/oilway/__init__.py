@@ -1,8 +1,8 @@
 """Oilway: hydraulic pressure controls computed from their chambers, passages, springs and oil.
 
 The whole job in five names:
-:func:`load` a file, :func:`check` it, :func:`explain` it at operating points, take its
-:func:`relief_curve`; :class:`Machine` is what they work on.
+:func:`load` a file, :func:`check` it, :func:`explain` it at operating points, :func:`take_curve` of a
+valve; :class:`Machine` is what they work on.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from oilway.model.machine import Machine
 from oilway.study.check import check
 from oilway.study.curve import relief_curve
 from oilway.study.explain import explain
+from oilway.study.reducing import reducing_curve, take_curve
 from oilway.study.setting import settle
 
 __version__ = "0.1.0"
@@ -28,7 +29,9 @@ __all__ = [
     "explain",
     "load",
     "loads",
+    "reducing_curve",
     "relief_curve",
+    "take_curve",
 ]
 
 

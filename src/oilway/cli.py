@@ -49,7 +49,7 @@ Change = Annotated[
     list[str] | None,
     typer.Option(
         "--change",
-        help="Replace a text of the file before it is read, 'part.key=text'; may be repeated.",
+        help="Replace a text of the file before it is read, 'part.key=text', also inside valves; may be repeated.",
         metavar="PART.KEY=TEXT",
     ),
 ]
@@ -162,38 +162,51 @@ def curve(
     as_json: Json = False,
     output: Annotated[
         Path | None,
-        typer.Option("-o", "--output", help="Draw all curves on one chart: .svg, .png or .pdf.", metavar="PATH"),
+        typer.Option(
+            "-o", "--output", help="All curves on one chart, .svg, .png or .pdf, or in a .csv.", metavar="PATH"
+        ),
     ] = None,
 ) -> None:
     """Take pressure-flow curves, rising and falling.
 
-    Cracking, full-flow and reseating pressure, override, hysteresis and gradient, side by side.
+    Cracking, full-flow and reseating pressure, override, hysteresis and gradient, side by side; of reducing valves
+    the pressure held at no flow, the droop, and what becomes of oil that is pushed back.
 
     Example: oilway curve "direct relief" "pilot relief" -o curves.svg
     """
-    from oilway import load, relief_curve
-    from oilway.study.export import curve_data
+    from oilway import load, take_curve
+    from oilway.curve_text import curve_table, print_reducing
+    from oilway.draw.chart_style import check_ending
+    from oilway.study.curve import Curve
+    from oilway.study.export import curve_data, reducing_data
     from oilway.text import print_curves
 
-    curves = []
-    for file in files:
-        machine = load(file, _pairs(change, "--change"))
-        point = _point(machine, at) if at else None
-        curves.append(
-            relief_curve(
-                machine, flow=_quantity(flow, "flow"), cracked_flow=_quantity(cracked_at, "flow"), point=point
-            )
-        )
-    if output is not None:
+    if output is not None and output.suffix.lower() != ".csv":
+        check_ending(output)
+    machines = [load(file, _pairs(change, "--change")) for file in files]
+    full, cracked = _quantity(flow, "flow"), _quantity(cracked_at, "flow")
+    curves = [
+        take_curve(m, flow=full, cracked_flow=cracked, point=_point(m, at) if at else None) for m in machines
+    ]
+    if output is not None and output.suffix.lower() == ".csv":
+        write_whole(output, curve_table(curves, units.value))
+    elif output is not None:
         from oilway.draw.chart import save_curves
 
         save_curves(curves, output, units.value)
     if as_json:
-        _write_json([curve_data(item, units.value) for item in curves], None)
-    else:
-        _print(None, lambda console: print_curves(console, curves, units.value))
-        if output is not None:
-            sys.stdout.write(f"chart: {output}\n")
+        told = [
+            curve_data(item, units.value) if isinstance(item, Curve) else reducing_data(item, units.value)
+            for item in curves
+        ]
+        _write_json(told, None)
+        return
+    if reliefs := [item for item in curves if isinstance(item, Curve)]:
+        _print(None, lambda console: print_curves(console, reliefs, units.value))
+    if reducing := [item for item in curves if not isinstance(item, Curve)]:
+        _print(None, lambda console: print_reducing(console, reducing, units.value))
+    if output is not None:
+        sys.stdout.write(f"{'table' if output.suffix.lower() == '.csv' else 'chart'}: {output}\n")
 
 
 @app.command()

@@ -18,6 +18,7 @@ from oilway.draw.labels import along
 from oilway.errors import InputError
 from oilway.quantity import PSI, Units, parse, show
 from oilway.study.curve import Curve, Opening
+from oilway.study.reducing import ReducingCurve
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -36,6 +37,27 @@ TWO_STAGE = curve("two-stage relief", 2284, 2300)
 DRY = curve("direct relief, dirty guide", 1980, 2385, falls=180)
 LOW = curve("pilot supply relief", 285, 600, flow="12 gpm")
 STEEP = curve("stepped-plunger relief with damping orifice and a long name", 600, 2290)
+
+
+def reducing(name: str, held: float, full: float, *, apart: float = 8.0, back: float = 0.0) -> ReducingCurve:
+    """A straight curve (psi); ``apart`` is what friction makes, ``back`` the rise with 6 gpm pushed back."""
+    flows = parse("6 gpm", "flow") * np.linspace(0, 1, 101)
+    falling = PSI * np.linspace(held, full + apart, 101)
+    rising = falling - PSI * apart
+    pushed = PSI * np.linspace(held, held + back, 101) if back else np.empty(0)
+    pressures = PSI * 2000, PSI * 1300, PSI * 2
+    return ReducingCurve(name, flows, rising, falling, float(flows[33]), *pressures, flows[: pushed.size], pushed)
+
+
+CLAMP = reducing("clamp valve", 640, 560)
+RELIEVING = reducing("relieving clamp valve", 640, 560, back=400)
+STICKY = reducing("two-stage reducing valve, dirty", 816, 700, apart=110)
+REDUCING_SETS = {
+    "clamp": [CLAMP],
+    "relieving": [RELIEVING],
+    "sticky": [STICKY],
+    "side by side": [CLAMP, STICKY, RELIEVING],
+}
 SETS = {
     "one": [DIRECT],
     "same full flow": [DIRECT, TWO_STAGE],
@@ -104,7 +126,7 @@ def test_the_provenance_is_printed() -> None:
     assert "Cracking and reseating read at 0.12 gpm to 0.18 gpm" in printed
 
 
-@every_set
+@pytest.mark.parametrize("curves", [*SETS.values(), *REDUCING_SETS.values()], ids=[*SETS, *REDUCING_SETS])
 def test_no_text_covers_another_or_leaves_the_page(curves: list[Curve]) -> None:
     title = "A title of a length that is cut: both relief valves of the hoist"
     with chart._chart(curves, "shop", title) as figure:
@@ -124,7 +146,7 @@ def test_no_text_covers_another_or_leaves_the_page(curves: list[Curve]) -> None:
         assert page.y0 <= box.y0 <= box.y1 <= page.y1, text
 
 
-@every_set
+@pytest.mark.parametrize("curves", [*SETS.values(), *REDUCING_SETS.values()], ids=[*SETS, *REDUCING_SETS])
 def test_no_text_lies_on_a_curve(curves: list[Curve]) -> None:
     with chart._chart(curves, "shop", "") as figure:
         texts = [(text.get_text(), text.get_window_extent()) for text in figure.texts]
@@ -243,6 +265,34 @@ def test_another_ending_is_refused(tmp_path: Path, name: str, what: str, hint: s
 def test_no_curve_or_too_many_are_refused(count: int) -> None:
     with pytest.raises(InputError, match=f"one to 4 curves, not for {count}"):
         draw_curves([DIRECT] * count)
+
+
+# -- reducing valves -----------------------------------------------------------------------------------------
+@both_units
+def test_a_chart_of_reducing_valves_has_their_numbers(units: Units) -> None:
+    svg = draw_curves([CLAMP, RELIEVING], units=units)
+    texts, words = drawn_texts(svg), ElementTree.fromstring(svg).findtext(f"{SVG}desc") or ""
+    for c in (CLAMP, RELIEVING):
+        held, full, droop = (show(p, "pressure", units) for p in (c.held, c.full, c.droop))
+        assert {f"holds {held}", f"full flow {full}", f"droop {droop}"} <= set(texts)
+        assert f"held pressure at no flow {held}" in words
+        assert f"droop {droop}" in words
+    assert words.startswith("Reduced pressure against flow drawn, pushed back below 0. ")
+    assert f"Inlet held at {show(PSI * 2000, 'pressure', units)}." in " ".join(texts)
+
+
+def test_oil_pushed_back_is_drawn_left_of_no_flow() -> None:
+    for curves, left in (([CLAMP], 0.0), ([RELIEVING], -6.0)):
+        with chart._chart(curves, "shop", "") as figure:
+            axes = figure.axes[0]
+            line = axes.transData.inverted().transform(axes.lines[0].get_xydata())
+        assert axes.get_xlim()[0] <= left
+        assert line[0].tolist() == pytest.approx([left, 1040.0 if left else 632.0])  # 640 less 8 on rising flow
+
+
+def test_reliefs_and_reducing_valves_do_not_share_a_chart() -> None:
+    with pytest.raises(InputError, match="not both"):
+        draw_curves([DIRECT, CLAMP])
 
 
 def test_the_plotting_library_is_imported_only_to_draw() -> None:

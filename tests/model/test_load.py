@@ -10,7 +10,7 @@ from oilway.errors import InputError, Place
 from oilway.model.load import LOAD, PUMP, STAND_LINE, read_machine, read_machine_text, stand
 from oilway.model.tree import read_text
 from oilway.model.valve import read_valve
-from oilway.quantity import GALLON, MINUTE
+from oilway.quantity import GALLON, MINUTE, PSI
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -150,3 +150,29 @@ def test_a_chamber_that_its_part_would_more_than_fill_is_told(direct, refused, l
     assert problem.startswith(f"m.yaml:{line_of(spoiled, 'volume: 0.25 cm3')}: spring chamber: its volume")
     assert "0.285 cm3" in problem
     read_machine_text(direct.replace("volume: 12 cm3", "volume: 0.29 cm3"))
+
+
+# -- changes to a lone valve file ----------------------------------------------------------------------------
+def test_a_change_reaches_the_stand_of_a_lone_valve() -> None:
+    machine = read_machine(Path("reducing"), {"main line.pressure": "1500 psi"})
+    assert machine.parts["main line"].values["pressure"] == pytest.approx(1500 * PSI)
+
+
+def test_a_change_reaches_the_valve_inside_a_lone_valve() -> None:
+    machine = read_machine(Path("port relief"), {"relief.poppet.mass": "2 g"})
+    assert machine.parts["relief.poppet"].values["mass"] == pytest.approx(2e-3)
+
+
+def test_a_change_reaches_the_parts_of_the_choice_taken_and_no_others() -> None:
+    change = {"relieving edge.width": "3 mm"}
+    machine = read_machine(Path("reducing"), {**change, "outlet": "relieving"})
+    assert machine.parts["relieving edge"].values["width"] == pytest.approx(3e-3)
+    with pytest.raises(InputError, match="there is no part 'relieving edge'"):
+        read_machine(Path("reducing"), change)
+
+
+def test_a_wrong_word_for_a_part_of_the_stand_is_told_with_the_closest() -> None:
+    with pytest.raises(InputError, match=r"there is no part 'main lin' \(did you mean 'main line'\?\)"):
+        read_machine(Path("reducing"), {"main lin.pressure": "1500 psi"})
+    with pytest.raises(InputError, match=r"main line: unknown key 'presure' \(did you mean 'pressure'\?\)"):
+        read_machine(Path("reducing"), {"main line.presure": "1500 psi"})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+import oilway
 from oilway.model.load import read_machine_text
 
 RELIEF = "  relief: {kind: valve, valve: direct relief, P: line, T: tank, setting: 2000 psi at 18 gpm}\n"
@@ -76,7 +77,7 @@ def test_chambers_that_become_one_add_their_oil_and_keep_the_lower_rating(sound,
         ),
         ("T: tank", "T: tank, with: {poppet.mas: 1 g}", "poppet: unknown key 'mas' (did you mean 'mass'?)"),
         ("T: tank", "T: tank, with: {poppet.mass: 1 mm}", "poppet: mass: '1 mm' is a length; a mass is wanted"),
-        ("T: tank", "T: tank, with: {poppet: 1 mm}", "relief: with: there is no part 'poppet'"),
+        ("T: tank", "T: tank, with: {poppet: 1 mm}", "relief: with: 'poppet' names a part but none of its keys"),
         ("T: tank", "T: tank, with: 1 mm", "relief: 'with' takes keys of its own"),
     ],
 )
@@ -111,6 +112,48 @@ def test_changes_from_outside_name_a_part_and_a_key(sound, refused) -> None:
         "titel": "change: machine file: unknown key 'titel'",
     }.items():
         assert any(p.startswith(said) for p in refused(text, changes={change: "5 mm"}))
+
+
+def test_a_change_reaches_into_a_mounted_valve_as_with_does(sound) -> None:
+    """The setting is solved anew, on a stand that has the changed part too."""
+    changes = {"relief.poppet.dry friction": "9 N", "relief.seat.diameter": "9 mm"}
+    written = "T: tank, with: {poppet.dry friction: 9 N, seat.diameter: 9 mm}"
+    changed, by_file, plain = (
+        {name: part.values for name, part in oilway.loads(text, changes=laid).parts.items()}
+        for text, laid in (
+            (sound + RELIEF, changes),
+            (sound + RELIEF.replace("T: tank", written), None),
+            (sound + RELIEF, None),
+        )
+    )
+    assert changed == by_file
+    assert changed["relief.seat"]["diameter"] == pytest.approx(9e-3)
+    assert changed["relief.main spring"]["turns"] != plain["relief.main spring"]["turns"]
+
+
+def test_a_change_stands_above_what_the_file_says_under_with(sound) -> None:
+    text = sound + RELIEF.replace("T: tank", "T: tank, with: {poppet.mass: 1 g, seat.worn gap: 2 um}")
+    machine = read_machine_text(text, changes={"relief.poppet.mass": "2 g"})
+    assert machine.parts["relief.poppet"].values["mass"] == pytest.approx(2e-3)
+    assert machine.parts["relief.seat"].values["worn gap"] == pytest.approx(2e-6)
+
+
+def test_a_change_reaches_a_valve_inside_a_valve(sound) -> None:
+    text = sound + "  port: {kind: valve, valve: port relief, A: line, T: tank}\n"
+    machine = read_machine_text(text, changes={"port.relief.poppet.mass": "2 g"})
+    assert machine.parts["port.relief.poppet"].values["mass"] == pytest.approx(2e-3)
+
+
+def test_a_wrong_word_of_a_deep_change_is_told_with_the_closest(sound, refused) -> None:
+    for change, said in {
+        "releif.poppet.mass": "change: change: there is no part 'releif' (did you mean 'relief'?)",
+        "relief.popet.mass": "change: relief: with: there is no part 'popet' (did you mean 'poppet'?)",
+        "relief.poppet.mas": "change: poppet: unknown key 'mas' (did you mean 'mass'?)",
+        "hole.of.diameter": "change: hole: unknown key 'of.diameter' (did you mean 'diameter'?)",
+        "hole.": "change: change: 'hole.' names a part but none of its keys (write 'hole.key')",
+    }.items():
+        problems = refused(sound + RELIEF, changes={change: "5 g"})
+        assert any(p.startswith(said) for p in problems), problems
 
 
 def test_a_valve_inside_a_valve_is_flat_in_the_end(sound, tmp_path) -> None:

@@ -195,10 +195,34 @@ def test_a_valve_with_a_circuit_of_its_own_is_curved_as_it_is_set(name: str) -> 
     assert curve.cracking < curve.full
 
 
-@pytest.mark.parametrize("name", ["reducing", "crossover relief"])
+def test_a_brake_valve_is_curved_by_the_motor_on_its_stand() -> None:
+    """Set to 1600 psi at 1 gpm with the inlet line at 0: read there, whatever its pump is called."""
+    curve = oilway.relief_curve(oilway.load("brake"))
+    assert curve.at(curve.rising, GPM) / PSI == pytest.approx(1600, abs=2)
+    assert curve.notes == ["pilot port X held at 0 psi"]
+
+
+@pytest.mark.parametrize(
+    ("name", "notes"),
+    [
+        ("counterbalance", ["pilot port X held at 0 psi"]),
+        ("unloading", ["pilot port X joined to where the pressure is read, as it is set"]),
+        ("sequence", []),
+    ],
+)
+def test_what_stands_at_a_remote_pilot_meanwhile_is_told(name: str, notes: list[str]) -> None:
+    assert oilway.relief_curve(oilway.load(name), points=20).notes == notes
+
+
+@pytest.mark.parametrize("name", ["crossover relief", "load check"])
 def test_a_valve_that_no_pump_sets_has_no_such_curve(name: str) -> None:
-    with pytest.raises(oilway.InputError, match="set by the flow of a test pump"):
+    with pytest.raises(oilway.InputError, match=r"set by the flow of a test pump.*oilway explain shows this one"):
         oilway.relief_curve(oilway.load(name))
+
+
+def test_a_reducing_valve_has_a_curve_of_its_own() -> None:
+    with pytest.raises(oilway.InputError, match="does not open by pressure"):
+        oilway.relief_curve(oilway.load("reducing"))
 
 
 def test_a_word_that_the_other_stand_does_not_know_is_told() -> None:

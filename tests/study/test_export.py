@@ -12,7 +12,8 @@ from oilway import quantity
 from oilway.study.check import check
 from oilway.study.curve import relief_curve
 from oilway.study.explain import explain
-from oilway.study.export import checked_data, curve_data, explained_data
+from oilway.study.export import checked_data, curve_data, explained_data, reducing_data
+from oilway.study.reducing import reducing_curve
 from oilway.study.story import hoist
 
 GROUPS = ("pressures", "pressures falling", "velocities", "forces", "flows", "power")
@@ -131,3 +132,23 @@ def test_a_check_says_what_it_found() -> None:
     assert data["parts"] == checked.counts
     assert data["unrated"] == ["return hose"]
     assert data["notes"] == checked.notes
+
+
+@pytest.mark.parametrize("units", ["shop", "metric"])
+def test_a_curve_of_a_reducing_valve_in_either_unit(units) -> None:
+    for choice in ("relieving", "non-relieving"):
+        curve = reducing_curve(oilway.load("reducing", {"outlet": choice}))
+        data = reducing_data(curve, units)
+        assert json.loads(json.dumps(data, allow_nan=False)) == data
+        shown = data["pressures"]["values"]
+        for figure in ("held", "at_setting", "full", "droop", "hysteresis"):
+            assert shown[figure] == quantity.number(getattr(curve, figure), "pressure", units), figure
+        assert ("pushed_rise" in shown) == (choice == "relieving")
+        influence = data["inlet influence"]["values"]
+        assert influence["reduced pressure changes by"] == quantity.number(curve.influence, "pressure", units)
+        assert len(data["pushed back"]["flows"]["values"]) == len(curve.pushed_flows)
+        assert data["rising"]["values"][3] == quantity.number(float(curve.rising[3]), "pressure", units)
+        assert data["full flow"] == {
+            "unit": quantity.unit("flow", units),
+            "value": quantity.number(curve.full_flow, "flow", units),
+        }

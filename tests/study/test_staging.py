@@ -199,6 +199,36 @@ def test_pressure_does_not_get_back_through_a_check(staged, machine) -> None:
     assert "return" not in reach(built, "line")
 
 
+def test_both_reaches_are_told_of_one_control(staged) -> None:
+    rated = {
+        "    line: {kind: chamber}": "    line: {kind: chamber, rated pressure: 2250 psi}",
+        "port line: {kind: chamber}": "port line: {kind: chamber, rated pressure: 2200 psi}",
+    }
+    assert staged("", "", **rated).findings == [
+        "main: set to 2300 psi, above the rated pressure of line (2250 psi)",
+        "main: set to 2300 psi at 18.00 gpm; its oil reaches port line, rated for 2200 psi",
+    ]
+
+
+def test_a_reducing_valve_is_held_against_the_rating_of_its_outlet(staged) -> None:
+    branch = (
+        "clamp: {kind: valve, valve: reducing, P: port line, A: work, Y: tank, setting: 600 psi at 2 gpm}\n    "
+    )
+    low = "work: {kind: chamber, rated pressure: 500 psi}\n    "
+    (finding,) = staged(branch + low, "").findings
+    assert finding == "clamp: set to 600 psi, above the rated pressure of work (500 psi)"
+
+
+@pytest.mark.parametrize("stages", [True, False])
+def test_ratings_are_judged_with_the_staging_and_without_it(machine, stages: bool) -> None:
+    text = (BASE + FIXED).replace(
+        "    line: {kind: chamber}", "    line: {kind: chamber, rated pressure: 2250 psi}"
+    )
+    assert check(machine(text), stages=stages).findings == [
+        "main: set to 2300 psi, above the rated pressure of line (2250 psi)"
+    ]
+
+
 # -- as part of a check ------------------------------------------------------------------------------------
 def test_findings_are_those_of_the_check(machine) -> None:
     built = machine(BASE + FIXED + PORT.replace("SET", "2150 psi"))

@@ -1,9 +1,10 @@
-"""The printed chart of pressure-flow curves: one or several relief valves, rising and falling, with numbers.
+"""The printed chart of pressure-flow curves: one or several valves, rising and falling, with numbers.
 
 Flow lies along the bottom, counted at 0 psi; pressure stands up from 0.  Every valve has its own colour, line
 width, marker and hatch, so that colour alone never tells two apart; widths and markers are nested, so that the
 later valve stays visible on top of an earlier one at the same pressure.  Letters are drawn as outlines, since
 their places are worked out from the widths of this very font; the picture's ``<desc>`` has the numbers as text.
+What is marked and said of a relief or a reducing valve comes from chart_facts.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from oilway import quantity
+from oilway.draw.chart_facts import AnyCurve, Facts, lay_out
 from oilway.draw.chart_style import (
     GRID,
     HEIGHT,
@@ -35,9 +37,7 @@ from oilway.draw.chart_style import (
     save,
 )
 from oilway.draw.labels import Box, Floats, along, free_place, inside, spread
-from oilway.errors import InputError, Place, Problem
-from oilway.quantity import Units, show
-from oilway.study.curve import Curve
+from oilway.quantity import Units
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -45,14 +45,14 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PROVENANCE = (
-    "Cracking and reseating read at {flows}. Computed by Oilway from the valve files;\n"
-    "a teaching calculation, the maker's manual is the authority."
+    "{read} Computed by Oilway from the valve files;\na teaching calculation, the maker's manual is the authority."
 )
 PLOT = Box(76.0, 120.0, 360.0, 342.0)
 LEFT = 20.0  # where the lines below the plot begin
-BARS, BAR, COLUMN = 444.0, 9.0, 516.0  # override bars begin, width of one, labels of the valves begin
+BARS, BAR, COLUMN = 444.0, 9.0, 516.0  # bars (override, droop) begin, width of one, labels of the valves begin
 FOOT = 64.0  # upper edge of what stands below the plot
 HEADROOM = 1.17  # of the pressure axis over the highest pressure: room for a label of two lines
+SIDEROOM = 1.1  # of the flow axis below the least flow: room for its number beside that of the pressure axis
 GAP = 4.0  # kept free around a label in the plot
 SIGN, INDENT = 12.0, 19.0  # marker beside a label, and where the label begins
 NAME_LETTERS = 24  # longer names are wrapped
@@ -77,7 +77,7 @@ _PENS = (
 )
 
 
-def draw_curves(curves: Sequence[Curve], *, units: Units = "shop", title: str = "") -> str:
+def draw_curves(curves: Sequence[AnyCurve], *, units: Units = "shop", title: str = "") -> str:
     """The chart of one to four curves as SVG, beginning with ``<svg``; the same curves give the same text.
 
     Errors: :class:`InputError` for no curve, or for more than a chart has room for.
@@ -85,7 +85,7 @@ def draw_curves(curves: Sequence[Curve], *, units: Units = "shop", title: str = 
     return as_svg(_chart(curves, units, title), _heading(curves, title), alt_text(curves, units))
 
 
-def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop", title: str = "") -> None:
+def save_curves(curves: Sequence[AnyCurve], path: str | Path, units: Units = "shop", title: str = "") -> None:
     """Write the chart to ``path``, whose ending (.svg, .png or .pdf) says how.
 
     Errors: :class:`InputError` for another ending, as :func:`draw_curves`, and where it cannot be written.
@@ -93,32 +93,15 @@ def save_curves(curves: Sequence[Curve], path: str | Path, units: Units = "shop"
     save(_chart(curves, units, title), Path(path), _heading(curves, title), alt_text(curves, units))
 
 
-def alt_text(curves: Sequence[Curve], units: Units = "shop") -> str:
+def alt_text(curves: Sequence[AnyCurve], units: Units = "shop") -> str:
     """What the chart shows, in words and numbers, for whoever cannot see it."""
-    return "Inlet pressure against flow. " + " ".join(_in_words(curve, units) for curve in curves)
+    layout = lay_out(curves, units)
+    valves = (one_line(f"{facts.curve.name}: {'; '.join(facts.words)}.") for facts in layout.facts)
+    return f"{layout.pressure.capitalize()} against {layout.flow}. " + " ".join(valves)
 
 
-def _in_words(curve: Curve, units: Units) -> str:
-    def at(pressure: float, flow: float) -> str:
-        return f"{show(pressure, 'pressure', units)} at {show(flow, 'flow', units)}"
-
-    facts = [
-        *(f"{opening.part} opens at {show(opening.pressure, 'pressure', units)}" for opening in curve.openings),
-        f"cracking pressure {at(curve.cracking, curve.cracked_flow)}",
-        f"full-flow pressure {at(curve.full, curve.full_flow)}",
-        f"override {_override(curve, units)}",
-        f"reseating pressure {at(curve.reseating, curve.cracked_flow)}",
-        f"rising less falling pressure {at(curve.hysteresis, curve.full_flow / 2)}",
-    ]
-    return one_line(f"{curve.name}: {'; '.join(facts)}.")
-
-
-def _override(curve: Curve, units: Units) -> str:
-    return f"{show(curve.override, 'pressure', units)}, {show(curve.override_share, 'ratio', units)}"
-
-
-def _heading(curves: Sequence[Curve], title: str) -> str:
-    return one_line(title) or ("Pressure-flow curve" if len(curves) == 1 else "Pressure-flow curves")
+def _heading(curves: Sequence[AnyCurve], title: str) -> str:
+    return one_line(title) or lay_out(curves, "shop").heading + "s" * (len(curves) > 1)
 
 
 def _wrapped(name: str) -> list[str]:
@@ -126,11 +109,8 @@ def _wrapped(name: str) -> list[str]:
 
 
 @contextmanager
-def _chart(curves: Sequence[Curve], units: Units, title: str) -> Iterator[Figure]:
+def _chart(curves: Sequence[AnyCurve], units: Units, title: str) -> Iterator[Figure]:
     """The finished chart, under the settings it has to be written with."""
-    if not 1 <= len(curves) <= len(_PENS):
-        what = f"a chart has room for one to {len(_PENS)} curves, not for {len(curves)}"
-        raise InputError(Problem(Place("chart"), what, "draw the others on a chart of their own"))
     with page() as figure:
         frame = PLOT.x / WIDTH, PLOT.y / HEIGHT, PLOT.width / WIDTH, PLOT.height / HEIGHT
         _Chart(figure, figure.add_axes(frame), units, curves).draw(_heading(curves, title))
@@ -140,9 +120,10 @@ def _chart(curves: Sequence[Curve], units: Units, title: str) -> Iterator[Figure
 class _Chart:
     """One chart being drawn.  Places are points of the page from its lower left corner."""
 
-    def __init__(self, figure: Figure, axes: Axes, units: Units, curves: Sequence[Curve]) -> None:
+    def __init__(self, figure: Figure, axes: Axes, units: Units, curves: Sequence[AnyCurve]) -> None:
         self.figure, self.axes, self.units = figure, axes, units
-        self.valves = list(zip(curves, _PENS, strict=False))
+        self.layout = lay_out(curves, units)
+        self.valves = list(zip(self.layout.facts, _PENS, strict=False))
         self.on_page = on_page(figure)
         self.taken: list[Floats] = []  # points (n, 2) that no label may cover
         self.falls = False  # whether a falling branch shows
@@ -150,13 +131,13 @@ class _Chart:
     def draw(self, title: str) -> None:
         """Everything, from the back to the front; labels last, since they look for what is free."""
         self._frame(title)
-        for curve, pen in self.valves:
-            self._band(curve, pen)
-            self._branches(curve, pen)
-            self._points(curve, pen)
-        self._overrides()
-        for curve, pen in self.valves:
-            self._cracking_label(curve, pen)
+        for facts, pen in self.valves:
+            self._band(facts, pen)
+            self._branches(facts, pen)
+            self._points(facts, pen)
+        self._bars()
+        for facts, pen in self.valves:
+            self._label(facts, pen)
         self._key()
 
     def _pressure(self, value: float) -> float:
@@ -164,9 +145,6 @@ class _Chart:
 
     def _flow(self, value: float) -> float:
         return quantity.number(value, "flow", self.units)
-
-    def _shown(self, pressure: float) -> str:
-        return show(pressure, "pressure", self.units)
 
     def _places(self, flows: Any, pressures: Any) -> Floats:
         """Where points of a curve (SI, (n,) each) stand on the page, (n, 2)."""
@@ -191,8 +169,10 @@ class _Chart:
         from matplotlib.ticker import MaxNLocator
 
         axes = self.axes
-        highest = max(float(max(curve.rising.max(), curve.falling.max())) for curve, _ in self.valves)
-        axes.set_xlim(0, self._flow(max(curve.full_flow for curve, _ in self.valves)))
+        ends = [ps for facts, _ in self.valves for _, ps in facts.curve.branches().values()]
+        highest = max(float(pressures.max()) for pressures in ends)
+        least, most = self.layout.extremes
+        axes.set_xlim(SIDEROOM * self._flow(least), self._flow(most))
         axes.set_ylim(0, HEADROOM * self._pressure(highest))
         axes.set_autoscale_on(False)
         for axis in (axes.xaxis, axes.yaxis):
@@ -202,54 +182,53 @@ class _Chart:
         axes.tick_params(labelsize=15, labelcolor=INK)
         axes.spines[["top", "right"]].set_visible(False)
         flow, pressure = (quantity.unit(kind, self.units) for kind in ("flow", "pressure"))
-        axes.set_xlabel(f"flow, {flow} (counted at 0 {pressure})", fontsize=16, color=INK)
-        axes.set_ylabel(f"inlet pressure, {pressure}", fontsize=16, color=INK)
+        axes.set_xlabel(f"{self.layout.flow}, {flow} (counted at 0 {pressure})", fontsize=16, color=INK)
+        axes.set_ylabel(f"{self.layout.pressure}, {pressure}", fontsize=16, color=INK)
         self._write(PLOT.x, HEIGHT - 12, cut(title), fontsize=19, weight="bold")
-        read = [curve.cracked_flow for curve, _ in self.valves]
-        flows = dict.fromkeys(show(flow, "flow", self.units) for flow in (min(read), max(read)))
-        self._write(LEFT, FOOT - 20, PROVENANCE.format(flows=" to ".join(flows)), color=PALE)
+        self._write(LEFT, FOOT - 20, PROVENANCE.format(read=self.layout.read), color=PALE)
 
-    def _band(self, curve: Curve, pen: _Pen) -> None:
-        low, high = self._pressure(curve.cracking), self._pressure(curve.full)
+    def _band(self, facts: Facts, pen: _Pen) -> None:
+        low, high = (self._pressure(end) for end in facts.bar)
         self.axes.axhspan(low, high, color=pen.colour, alpha=0.13, linewidth=0, zorder=1)
 
-    def _branches(self, curve: Curve, pen: _Pen) -> None:
-        """Up along the axis to where the valve begins to open, up the rising branch, down the falling one.
+    def _branches(self, facts: Facts, pen: _Pen) -> None:
+        """What leads into the rising branch, up that one, down the falling one.
 
         The falling branch is drawn only where it parts from the rising one by more than the line hides.
         """
-        rising = self._places([0.0, *curve.flows], [0.0, *curve.rising])
+        curve = facts.curve
+        lead = self._places(*facts.lead)
+        rising = self._places(curve.flows, curve.rising)
         falling = self._places(curve.flows, curve.falling)
         style: dict[str, Any] = {"color": pen.colour, "zorder": 3, **self.on_page}
-        self.axes.plot(*rising.T, lw=pen.width, solid_capstyle="round", solid_joinstyle="round", **style)
-        self.taken.append(along(rising))
-        parted = np.abs(falling - rising[1:])[:, 1] > pen.width
+        up = np.concatenate([lead, rising])
+        self.axes.plot(*up.T, lw=pen.width, solid_capstyle="round", solid_joinstyle="round", **style)
+        self.taken.append(along(up))
+        parted = np.abs(falling - rising)[:, 1] > pen.width
         if parted.any():
             self.falls = True
             falling = np.where(parted[:, None], falling, np.nan)
             self.axes.plot(*falling.T, lw=max(0.6 * pen.width, 1.4), dashes=(4.0, 1.8), **style)
             self.taken.append(along(falling[parted]))
 
-    def _points(self, curve: Curve, pen: _Pen) -> None:
-        """Filled where the pressure rises (cracking, full flow), hollow where it has fallen (reseating)."""
-        flows = [curve.cracked_flow, curve.cracked_flow, curve.full_flow]
-        places = self._places(flows, [curve.reseating, curve.cracking, curve.full])
-        # Cracking is drawn smaller, so that reseating shows round it where the two are close.
-        for place, share, hollow in zip(places, (1.0, 0.6, 1.0), (True, False, False), strict=True):
-            self._marker(place, pen, share * pen.size, hollow=hollow)
+    def _points(self, facts: Facts, pen: _Pen) -> None:
+        """Filled where it is read on rising flow, hollow where on falling flow; hollow ones first, below."""
+        for mark in sorted(facts.marks, key=lambda mark: not mark.hollow):
+            (place,) = self._places([mark.flow], [mark.pressure])
+            self._marker(place, pen, mark.share * pen.size, hollow=mark.hollow)
             self.taken.append(inside(Box(place[0], place[1], 0.0, 0.0).grown(pen.size / 2)))
 
-    def _overrides(self) -> None:
-        """Beside the plot, each override as a bar from cracking to full-flow pressure, and the valve's label."""
+    def _bars(self) -> None:
+        """Beside the plot, each override or droop as a bar, and the valve's label."""
         from matplotlib.patches import Rectangle
 
         # The longest bar stands nearest to the plot: lines to the labels then pass beside the shorter ones.
-        valves = sorted(self.valves, key=lambda valve: -valve[0].override)
-        ends = [self._places([0.0, 0.0], [curve.cracking, curve.full])[:, 1] for curve, _ in valves]
-        names = [_wrapped(curve.name) for curve, _ in valves]
+        valves = sorted(self.valves, key=lambda valve: valve[0].bar[0] - valve[0].bar[1])
+        ends = [self._places([0.0, 0.0], facts.bar)[:, 1] for facts, _ in valves]
+        names = [_wrapped(facts.curve.name) for facts, _ in valves]
         heights = [SIZE * LEADING * (len(name) + 3) + 8 for name in names]
         tops = spread([float(np.mean(pair)) + SIZE for pair in ends], heights, FOOT, PLOT.y + PLOT.height + 8)
-        for k, (curve, pen) in enumerate(valves):
+        for k, (facts, pen) in enumerate(valves):
             x, (low, high), line = BARS + k * (BAR + 3), ends[k], tops[k] - 0.55 * SIZE
             bar = Rectangle((x, low), BAR, high - low, facecolor="white", edgecolor=pen.colour, zorder=3)
             bar.set(hatch=pen.hatch, linewidth=1.4, **self.on_page)
@@ -257,16 +236,13 @@ class _Chart:
             self._leader((x + BAR, np.clip(line, low, high)), (COLUMN - 13, line), pen)
             self._marker((COLUMN - 13, line), pen, SIGN)
             self._write(COLUMN, tops[k], "\n".join(names[k]), weight="bold")
-            full = f"full flow {self._shown(curve.full)}\nat {show(curve.full_flow, 'flow', self.units)}"
-            numbers = f"{full}\noverride {_override(curve, self.units)}"
-            self._write(COLUMN, tops[k] - SIZE * LEADING * len(names[k]), numbers)
+            self._write(COLUMN, tops[k] - SIZE * LEADING * len(names[k]), facts.beside)
 
-    def _cracking_label(self, curve: Curve, pen: _Pen) -> None:
-        """The numbers of cracking and reseating, in the free place nearest to the point."""
-        words = f"cracks {self._shown(curve.cracking)}\nreseats {self._shown(curve.reseating)}"
-        text = self.figure.text(0, 0, words, color=INK, va="top", linespacing=LEADING, **self.on_page)
+    def _label(self, facts: Facts, pen: _Pen) -> None:
+        """The numbers of the first mark, in the free place nearest to it."""
+        text = self.figure.text(0, 0, facts.label, color=INK, va="top", linespacing=LEADING, **self.on_page)
         size = text.get_window_extent()
-        anchor = self._places([curve.cracked_flow], [curve.cracking])[0]
+        anchor = self._places([facts.marks[0].flow], [facts.marks[0].pressure])[0]
         wide, high = float(size.width) + INDENT + 2 * GAP, float(size.height) + 2 * GAP
         box = free_place(anchor, wide, high, np.concatenate(self.taken), PLOT, reach=pen.size)
         self.taken.append(inside(box))
@@ -286,9 +262,9 @@ class _Chart:
         handles: list[Artist] = [
             Line2D([], [], color=PALE, lw=3, label="rising" if self.falls else "rising and falling"),
             Line2D([], [], color=PALE, lw=2, dashes=(4.0, 1.8), label="falling"),
-            Line2D([], [], **dot, label="cracks, full flow"),
-            Line2D([], [], **dot, mfc="white", mew=1.5, label="reseats"),
-            Patch(facecolor="white", edgecolor=PALE, hatch="////", label="override"),
+            Line2D([], [], **dot, label=self.layout.filled),
+            Line2D([], [], **dot, mfc="white", mew=1.5, label=self.layout.hollow),
+            Patch(facecolor="white", edgecolor=PALE, hatch="////", label=self.layout.bar),
         ]
         if not self.falls:
             del handles[1]

@@ -13,7 +13,7 @@ from oilway.laws.areas import annulus_area
 from oilway.model.bench import Bench, join_bench, read_bench
 from oilway.model.catalogue import find_valve, is_file, kinds, shipped_valves
 from oilway.model.machine import Machine
-from oilway.model.mount import Assembly, Mounted, join_chambers, mount_parts, with_changes
+from oilway.model.mount import Assembly, Mounted, change_part, join_chambers, mount_parts
 from oilway.model.oil_block import read_oil
 from oilway.model.parts import convert
 from oilway.model.setting import Setting, read_setting
@@ -42,7 +42,8 @@ TRAPPED = amount("pressure", "pressure", "of the oil shut in", None, "-14 psi", 
 def read_machine(path: Path, changes: dict[str, str] | None = None) -> Machine:
     """Read a machine file, or a valve file (by path or shipped name) mounted on the test stand.
 
-    ``changes`` replaces text before anything is read from it: ``{"main relief.valve": "direct relief"}``.
+    ``changes`` replaces text before anything is read from it: ``{"main relief.valve": "direct relief"}``, or, deep
+    inside a mounted valve, ``{"main relief.main orifice.diameter": "0.5 mm"}``.
     Settings given by shop knowledge are read but not solved; :func:`oilway.load` does both.
     Errors: :class:`InputError` with every problem found.
     """
@@ -63,22 +64,37 @@ def read_machine_text(
 
 
 def _changed(tree: Block, changes: dict[str, str] | None) -> Block:
-    """The tree with some texts replaced: 'part.key', a choice of a valve file, or a key such as 'setting'."""
-    if not changes:
-        return tree
+    """The tree with some texts replaced.
+
+    'part.key', 'mounted valve.part.key', a choice of a valve file, or a key such as 'setting'.
+    """
     problems, place = Problems(), Place("change")
-    inner = Block(place)
     options = block_of(tree, "options", Problems(), "file")
-    for path, text in changes.items():
+    dotted = {}
+    for path, text in (changes or {}).items():
         option = options.items.get(path)
-        owner, key = (inner, path) if "." in path else (tree, path)
-        if isinstance(option, Block):
-            owner, key = option, "default"
+        if "." in path and option is None:
+            dotted[path] = Text(text, place)
+            continue
+        owner, key = (option, "default") if isinstance(option, Block) else (tree, path)
         owner.items[key], owner.keys[key] = Text(text, place), place
-    parts = block_of(tree, "parts", problems, "file")
-    tree.items["parts"] = with_changes(parts, inner, problems, "change")
+    blocks = _blocks_of_parts(tree, problems) if dotted else []
+    for path, value in dotted.items():
+        change_part(blocks, path, value, place, problems, "change")
     problems.stop_if_any()
     return tree
+
+
+def _blocks_of_parts(tree: Block, problems: Problems) -> list[Block]:
+    """Where the parts of a file stand: its own, and those of a valve file's choices taken and of its stand."""
+    unheard = Problems()  # what is wrong with choices and stand is told when they are read
+    found = [block_of(tree, "parts", problems, "file")]
+    for option in block_of(tree, "options", unheard, "file").items.values():
+        if isinstance(option, Block):
+            picked = text_of(option, "default", unheard, "option")
+            choice = block_of(block_of(option, "choices", unheard, "option"), picked, unheard, "option")
+            found.append(block_of(choice, "parts", unheard, "option"))
+    return [*found, block_of(block_of(tree, "stand", unheard, "file"), "parts", unheard, "stand")]
 
 
 def machine_from_tree(tree: Block, path: Path) -> Machine:

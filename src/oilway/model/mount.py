@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from oilway.errors import Place, did_you_mean
 from oilway.model.catalogue import REFERS, find_valve, kinds, shipped_valves
 from oilway.model.parts import read_part
 from oilway.model.setting import Setting, read_setting
-from oilway.model.tree import Block, Problems, Text, block_of, check_keys, text_of
+from oilway.model.tree import Block, Problems, Series, Text, block_of, check_keys, text_of
 from oilway.model.valve import Valve, read_valve
 
 OWN_KEYS = ("kind", "valve", "setting", "with", "note")
@@ -155,18 +156,34 @@ def _connect_ports(
 
 def with_changes(parts: Block, changes: Block, problems: Problems, owner: str) -> Block:
     """The parts with changed internals: 'main orifice.diameter: 0.9 mm' under 'with'."""
-    if not changes.items:
-        return parts
     changed = Block(parts.where, dict(parts.items), dict(parts.keys))
     for path, value in changes.items.items():
-        part, _, key = path.partition(".")
-        old = changed.items.get(part)
-        if not isinstance(old, Block) or not key:
-            known = list(changed.items)
-            problems.unknown_word(changes.place(path), owner, "part", part, known)
-            continue
-        changed.items[part] = Block(old.where, {**old.items, key: value}, {**old.keys, key: changes.place(path)})
+        change_part([changed], path, value, changes.place(path), problems, owner)
     return changed
+
+
+def change_part(
+    blocks: Sequence[Block], path: str, value: Text | Block | Series, where: Place, problems: Problems, owner: str
+) -> None:
+    """Replace 'part.key' in the first of these blocks of parts that has the part; what is wrong is noted.
+
+    Of a mounted valve 'part.inner part.key' goes under its 'with', and so on into the valves inside it.
+    """
+    part, _, key = path.partition(".")
+    holder = next((block for block in blocks if part in block.items), None)
+    old = holder.items[part] if holder else None
+    if holder is None or not isinstance(old, Block):
+        problems.unknown_word(where, owner, "part", part, [name for block in blocks for name in block.items])
+        return
+    if not key:
+        problems.add(where, f"{owner}: '{path}' names a part but none of its keys", f"write '{part}.key'")
+        return
+    kind = old.items.get("kind")
+    if "." in key and isinstance(kind, Text) and kind.text == "valve":
+        inner = block_of(old, "with", problems, part)
+        value = Block(inner.where, {**inner.items, key: value}, {**inner.keys, key: where})
+        key, where = "with", inner.where
+    holder.items[part] = Block(old.where, {**old.items, key: value}, {**old.keys, key: where})
 
 
 def join_chambers(out: Assembly, problems: Problems) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from oilway.elements.network import FRICTION
 from oilway.model.system import System, Vector
@@ -18,11 +18,17 @@ def march(
     Dry friction acts: a part moves only when pushed beyond its band, so that the way up and the way down
     differ.  Parts begin on their seats, or where ``start`` leaves them.  Errors: as :func:`steady`.
     """
+    return list(marching(system, th, parameter, values, start))
+
+
+def marching(
+    system: System, th: Vector, parameter: str, values: Iterable[float], start: Vector | None = None
+) -> Iterator[Vector]:
+    """As :func:`march`, one state at a time, for who cannot say beforehand how far to go."""
     th = th.copy()
     th[system.parameters[FRICTION]] = 1.0
     places = [system.parameters[f"{name}.march reference"] for name in system.moving]
     column = system.parameters[parameter]
-    states: list[Vector] = []
     z = start
     if z is not None and places:
         th[places] = [status.lift for status in system.ledger(z, th)[1]]
@@ -32,5 +38,4 @@ def march(
         terms, statuses, _, _ = system.ledger(z, th)
         refuse_impossible(system, terms)
         th[places] = [status.lift for status in statuses]
-        states.append(z)
-    return states
+        yield z

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from oilway import quantity
 from oilway.elements.record import RATED
 from oilway.errors import ImpossibleCircuit
 from oilway.model.catalogue import kinds
 from oilway.model.machine import Machine
 from oilway.model.oil_block import oil_notes
 from oilway.study.controls import COMPENSATED
-from oilway.study.staging import Staging, staging
+from oilway.study.staging import Staging, over_ratings, staging
 
 PUMPS = ("fixed pump", "test pump")  # those that no destroking saves from a shut line
 # A compensator is no relief: it may stick, and destroking takes time (common practice).
@@ -65,7 +64,7 @@ def check(machine: Machine, *, stages: bool = True) -> Checked:
         machine,
         counts,
         notes,
-        _settings_above_rating(machine, rated) + _unprotected(machine) + (staged.findings if staged else []),
+        _unprotected(machine) + (over_ratings(machine) if staged is None else staged.findings),
         [] if on_stand else [n for n, r in rated.items() if r is None and "." not in n],
         staged,
     )
@@ -90,22 +89,6 @@ def _has_path(machine: Machine, pump: str) -> None:
         unknown=f"pressure in {machine.parts[pump].nodes['outlet']}",
         hint="add a relief valve from the pump line to the tank",
     )
-
-
-def _settings_above_rating(machine: Machine, rated: dict[str, float | str | None]) -> list[str]:
-    """Settings above the lowest rating entered anywhere that the valve's inlet pressure can reach."""
-    entered = {n: float(r) for n, r in rated.items() if r is not None}
-    found = []
-    for mounted in machine.mounted:
-        inlet = mounted.at("inlet")
-        near = {n: r for n, r in entered.items() if n == inlet or inlet in machine.parts[n].nodes.values()}
-        if mounted.setting is None or not near:
-            continue
-        lowest = min(near, key=lambda n: near[n])
-        if mounted.setting.pressure > near[lowest]:
-            setting, rating = (quantity.show(v, "pressure") for v in (mounted.setting.pressure, near[lowest]))
-            found.append(f"{mounted.name}: set to {setting}, above the rated pressure of {lowest} ({rating})")
-    return found
 
 
 def _unprotected(machine: Machine) -> list[str]:

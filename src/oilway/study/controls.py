@@ -69,6 +69,22 @@ def controls(machine: Machine) -> tuple[list[Control], list[str]]:
     return found, notes
 
 
+def as_set(machine: Machine) -> list[Control]:
+    """The valves as their settings say, with nothing solved: what they open at is not told."""
+    found = []
+    for mounted in machine.mounted:
+        if (setting := mounted.setting) is not None:
+            role = role_of(machine, mounted)
+            senses = _senses(mounted, role)
+            found.append(Control(mounted.name, role, senses, None, setting.pressure, setting.flow, mounted))
+    return found
+
+
+def _senses(mounted: Mounted, role: str) -> str:
+    """The chamber whose pressure the setting of a valve speaks of."""
+    return mounted.at(*SENSES.get(role, ("inlet",)))
+
+
 def _of_valve(machine: Machine, mounted: Mounted) -> Control:
     bench = put_on_stand(machine, mounted)
     system = bench.system
@@ -102,7 +118,7 @@ def _of_valve(machine: Machine, mounted: Mounted) -> Control:
             lifted(LEAST * most)
         opens = pressure()
     lifted(most)
-    return Control(mounted.name, role, mounted.at(*SENSES.get(role, ("inlet",))), opens, pressure(), most, mounted)
+    return Control(mounted.name, role, _senses(mounted, role), opens, pressure(), most, mounted)
 
 
 def role_of(machine: Machine, mounted: Mounted) -> str:

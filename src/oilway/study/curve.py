@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 import numpy as np
 
+from oilway import quantity
 from oilway.errors import InputError, Place, Problem
-from oilway.model.load import PUMP
-from oilway.model.machine import OIL_TEMPERATURE, Machine
+from oilway.model.machine import Machine
 from oilway.model.setting import CRACKED
-from oilway.model.system import System, Vector
+from oilway.model.system import Vector
 from oilway.solve.curve import march
 from oilway.solve.point import pushed
 from oilway.solve.root import bracket_root
 from oilway.solve.steady import steady
-from oilway.study.setting import on_setting_stand
+from oilway.study.sweep import POINTS, Sweep, is_drawn, on_its_stand, spaced
 
-POINTS = 100
 LEAST = 1e-6  # the march begins at this share of the full flow, where a tight valve has only just cracked
 NEAR = 0.02  # the gradient is taken over this last share of the flow
 
@@ -32,41 +32,29 @@ class Opening:
 
 
 @dataclass
-class Curve:
-    """A pressure-flow curve: arrays (n,) in SI, flow counted at 0 psi gauge, pressures gauge at the inlet.
+class Curve(Sweep):
+    """A pressure-flow curve of a valve that opens by pressure at its inlet, which is what it reads.
 
-    ``rising`` and ``falling`` stand at the same ``flows``.  ``cracked_flow`` is the small flow at which the
-    cracking and reseating pressures are read.
+    ``cracked_flow`` is the small flow at which the cracking and reseating pressures are read;
+    ``outlet_pressure`` that of the tank behind the valve.
     """
 
-    name: str
-    flows: Vector
-    rising: Vector
-    falling: Vector
+    reads: ClassVar[str] = "inlet pressure"
+
     cracked_flow: float
     outlet_pressure: float
     openings: list[Opening] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
     @property
-    def full_flow(self) -> float:
-        """The flow (m3/s) the curve ends at."""
-        return float(self.flows[-1])
-
-    @property
     def cracking(self) -> float:
         """Cracking pressure: inlet pressure on the way up at the cracking flow."""
-        return self._at(self.rising, self.cracked_flow)
+        return self.at(self.rising, self.cracked_flow)
 
     @property
     def reseating(self) -> float:
         """Reseating pressure: inlet pressure on the way down at the cracking flow."""
-        return self._at(self.falling, self.cracked_flow)
-
-    @property
-    def full(self) -> float:
-        """Full-flow pressure."""
-        return float(self.rising[-1])
+        return self.at(self.falling, self.cracked_flow)
 
     @property
     def override(self) -> float:
@@ -84,19 +72,10 @@ class Curve:
         return self.full - self.openings[0].pressure if self.openings else 0.0
 
     @property
-    def hysteresis(self) -> float:
-        """Rising less falling pressure at half the full flow."""
-        half = 0.5 * self.full_flow
-        return self._at(self.rising, half) - self._at(self.falling, half)
-
-    @property
     def gradient(self) -> float:
         """Pressure per flow (Pa s/m3) at full flow."""
         low = (1 - NEAR) * self.full_flow
-        return (self.full - self._at(self.rising, low)) / (self.full_flow - low)
-
-    def _at(self, branch: Vector, flow: float) -> float:
-        return float(np.interp(flow, self.flows, branch))
+        return (self.full - self.at(self.rising, low)) / (self.full_flow - low)
 
 
 def relief_curve(
@@ -113,43 +92,50 @@ def relief_curve(
     operating values (tank pressure, oil temperature, turns ...) over the stand's own.
     Errors: :class:`InputError` for a machine that is no valve on the stand; :class:`NoSolution`.
     """
-    machine = _on_a_pump(machine, point or {})
-    mounted = machine.mounted[0]
-    setting = mounted.setting
-    full = flow or float(machine.parts[PUMP].values["flow"] or 0.0)
+    if is_drawn(machine):
+        what = "this valve is set by what is drawn from its outlet and does not open by pressure"
+        raise InputError(Problem(Place(str(machine.path)), what, "its curve is a reducing_curve"))
+    machine, pump = on_its_stand(machine, point or {})
+    setting, feed = machine.mounted[0].setting, machine.set_by[1]
+    full = flow or float(pump.values["flow"] or 0.0)
     if cracked_flow is None:
         cracked_flow = setting.cracked_flow if setting is not None and flow is None else CRACKED * full
     if not 0 < cracked_flow < full:
         raise InputError(Problem(Place("curve"), "the cracking flow lies between zero and the full flow"))
     system, th = machine.system, machine.theta(point)
-    flows = _spaced(LEAST * full, full, points, cracked_flow)
-    pump = f"{PUMP}.flow"
-    up = march(system, th, pump, flows, start=_seated(machine, th, flows[0]))
-    down = march(system, th, pump, flows[::-1], start=up[-1])[::-1]
-    inlet = system.index[f"pressure in {machine.parts[PUMP].nodes['outlet']}"]
-    outlet = machine.parts[PUMP].nodes["inlet"]
-    openings = _openings(system, th, inlet, flows, up)
+    flows = spaced(LEAST * full, full, points, cracked_flow)
+    up = march(system, th, feed, flows, start=_seated(machine, th, flows[0]))
+    down = march(system, th, feed, flows[::-1], start=up[-1])[::-1]
+    inlet = system.index[f"pressure in {machine.set_by[0]}"]
+    openings = _openings(machine, th, inlet, flows, up)
     return Curve(
         machine.title, flows,
         np.array([z[inlet] for z in up]), np.array([z[inlet] for z in down]),
-        cracked_flow, float(th[system.parameters[f"{outlet}.pressure"]]),
+        cracked_flow, _behind(machine, th, up[-1], pump.nodes["inlet"]),
         openings,
-        _notes(openings, cracked_flow),
+        [*_notes(openings, cracked_flow), *_pilots(machine, th)],
     )  # fmt: skip
 
 
-def _on_a_pump(machine: Machine, point: dict[str, float]) -> Machine:
-    """The valve with a test pump on it, as it is set."""
-    if machine.mounted and machine.mounted[0].prefix == "":
-        machine = on_setting_stand(machine)
-    if not machine.mounted or machine.set_by[1] != f"{PUMP}.flow":
-        what = "a curve is taken of a valve that is set by the flow of a test pump"
-        raise InputError(Problem(Place(str(machine.path)), what, "oilway explain shows this one point by point"))
-    for name in point:
-        if name != OIL_TEMPERATURE and name not in machine.system.parameters:
-            what = f"there is no '{name}' on the stand on which this valve is set"
-            raise InputError(Problem(Place("operating point"), what))
-    return machine
+def _behind(machine: Machine, th: Vector, z: Vector, chamber: str) -> float:
+    """The pressure (Pa) of the chamber that the pump draws from: a tank's, or as solved."""
+    system, tank = machine.system, f"{chamber}.pressure"
+    return float(
+        th[system.parameters[tank]] if tank in system.parameters else z[system.index[f"pressure in {chamber}"]]
+    )
+
+
+def _pilots(machine: Machine, th: Vector) -> list[str]:
+    """At what the remote pilot ports of the valve stand meanwhile."""
+    mounted, notes = machine.mounted[0], []
+    for port in mounted.valve.ports.values():
+        outside = mounted.outside[port.chamber]
+        column = machine.system.parameters.get(f"{outside}.pressure")
+        if port.role == "pilot" and outside == machine.set_by[0]:
+            notes.append(f"pilot port {port.name} joined to where the pressure is read, as it is set")
+        elif port.role == "pilot" and column is not None:
+            notes.append(f"pilot port {port.name} held at {quantity.show(float(th[column]), 'pressure')}")
+    return notes
 
 
 def _notes(openings: list[Opening], cracked_flow: float) -> list[str]:
@@ -162,26 +148,18 @@ def _notes(openings: list[Opening], cracked_flow: float) -> list[str]:
     ]
 
 
-def _spaced(low: float, high: float, points: int, through: float) -> Vector:
-    """Flows from low to high, closer together where a valve begins to open, one of them the cracking flow."""
-    share = np.linspace(0.0, 1.0, points) ** 2
-    flows = low + (high - low) * share
-    flows[int(np.argmin(np.abs(flows[1:-1] - through))) + 1] = through
-    return np.asarray(flows)
-
-
 def _seated(machine: Machine, th: Vector, flow: float) -> Vector:
     """Where the march begins: a state reached from a stand at rest, with every part that can be on its seat."""
     th = th.copy()
-    th[machine.system.parameters[f"{PUMP}.flow"]] = flow
+    th[machine.system.parameters[machine.set_by[1]]] = flow
     return steady(machine.system, th)
 
 
-def _openings(system: System, th: Vector, inlet: int, flows: Vector, up: list[Vector]) -> list[Opening]:
+def _openings(machine: Machine, th: Vector, inlet: int, flows: Vector, up: list[Vector]) -> list[Opening]:
     """Where each part leaves its seat against its dry friction, between two points of the rising branch."""
-    found = []
+    found, system = [], machine.system
     th = pushed(system, th, "open")
-    pump = system.parameters[f"{PUMP}.flow"]
+    pump = system.parameters[machine.set_by[1]]
     lifts = [[status.free for status in system.ledger(z, th)[1]] for z in up]
     for i, part in enumerate(system.moving):
         k = next((k for k, free in enumerate(lifts) if free[i] > 0), None)

@@ -15,9 +15,11 @@ from oilway.study.consequences import Actuator, Felt
 from oilway.study.curve import Curve
 from oilway.study.explain import Explained
 from oilway.study.margin import Margin
+from oilway.study.reducing import ReducingCurve
 from oilway.study.routes import Route
 from oilway.study.run import Run
 from oilway.study.staging import Staging
+from oilway.study.sweep import Sweep
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
 
@@ -166,15 +168,36 @@ def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
             }
             for o in curve.openings
         },
-        "flows": {"unit": quantity.unit("flow", units), "values": _numbers(curve.flows, "flow", units)},
-        "rising": {
-            "unit": quantity.unit("pressure", units),
-            "values": _numbers(curve.rising, "pressure", units),
+        **_branches(curve, units),
+    }
+
+
+def reducing_data(curve: ReducingCurve, units: Units = "shop") -> dict[str, Any]:
+    """The curve of a reducing valve and its figures as plain data; pushed back flow counts from 0 up."""
+    figures = ("held", "at_setting", "full", "droop", "hysteresis", "pushed_rise")
+    known = {name: value for name in figures if (value := getattr(curve, name)) is not None}
+    inlet = {"from": curve.inlet_pressure, "to": curve.other_inlet, "reduced pressure changes by": curve.influence}
+    return {
+        "format": FORMAT,
+        "title": curve.name,
+        "full flow": _amount(curve.full_flow, "flow", units),
+        "setting flow": _amount(curve.setting_flow, "flow", units),
+        "pressures": _group(known, "pressure", units),
+        "inlet influence": _group(inlet, "pressure", units),
+        "notes": curve.notes,
+        **_branches(curve, units),
+        "pushed back": {
+            "flows": _series(curve.pushed_flows, "flow", units),
+            "pressures": _series(curve.pushed, "pressure", units),
         },
-        "falling": {
-            "unit": quantity.unit("pressure", units),
-            "values": _numbers(curve.falling, "pressure", units),
-        },
+    }
+
+
+def _branches(curve: Sweep, units: Units) -> dict[str, Any]:
+    return {
+        "flows": _series(curve.flows, "flow", units),
+        "rising": _series(curve.rising, "pressure", units),
+        "falling": _series(curve.falling, "pressure", units),
     }
 
 
@@ -196,10 +219,7 @@ def run_data(run: Run, units: Units = "shop") -> dict[str, Any]:
         },
         "events": [{"time s": e.time, "part": e.part, "what": e.what} for e in run.events],
         "times s": [float(t) for t in run.times],
-        "series": {
-            name: {"unit": quantity.unit(s.kind, units), "values": _numbers(s.values, s.kind, units)}
-            for name, s in run.series.items()
-        },
+        "series": {name: _series(s.values, s.kind, units) for name, s in run.series.items()},
     }
 
 
@@ -216,6 +236,10 @@ def gradient_unit(units: Units) -> str:
 
 def _numbers(values: Any, kind: str, units: Units) -> list[float]:
     return [quantity.number(float(v), kind, units) for v in values]
+
+
+def _series(values: Any, kind: str, units: Units) -> dict[str, Any]:
+    return {"unit": quantity.unit(kind, units), "values": _numbers(values, kind, units)}
 
 
 def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from oilway import quantity
@@ -10,7 +10,7 @@ from oilway.elements.record import RATED
 from oilway.errors import OilwayError
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
-from oilway.study.controls import COMPENSATED, COMPENSATOR, Control, controls, role_of
+from oilway.study.controls import COMPENSATED, COMPENSATOR, Control, as_set, controls, role_of
 from oilway.study.rising import Rise, levers, rises
 
 OVER_LOAD = 1.3  # a counterbalance over the highest load pressure (common practice)
@@ -34,6 +34,9 @@ class Staging:
     notes: list[str] = field(default_factory=list)
 
 
+Rule = Callable[[Staging, Control, Control], None]
+
+
 def staging(machine: Machine) -> Staging:
     """Compare the settings of a machine with each other, with its ratings and loads, and raise its loads."""
     found, notes = controls(machine)
@@ -45,7 +48,7 @@ def staging(machine: Machine) -> Staging:
             rule(out, control, main)
         if control.acts_as == "counterbalance":
             _over_load(machine, out, control)
-        _over_rating(machine, out, control)
+    out.findings += over_ratings(machine, found)
     return out
 
 
@@ -137,27 +140,19 @@ def _compensator(out: Staging, pump: Control, main: Control) -> None:
         )
 
 
-def _sequence(out: Staging, valve: Control, main: Control) -> None:
-    if valve.full > main.full - TIE:
-        out.findings.append(
-            f"{valve.name}: a sequence valve {_set(valve)}, not below {main.name} ({said(main.full)}): the second "
-            "motion never starts, the oil goes over the relief"
-        )
-    elif valve.full > _opens(main):
-        out.notes.append(
-            f"{valve.name}: {_set(valve)}; {main.name} opens at {said(_opens(main))} and takes oil from the "
-            "second motion"
-        )
+def _acts_before(what: str, otherwise: str, close: str = "") -> Rule:
+    """The rule of a valve that has to act before the main relief: what it is, what happens if it does not."""
 
+    def rule(out: Staging, valve: Control, main: Control) -> None:
+        if valve.full > main.full - TIE:
+            out.findings.append(
+                f"{valve.name}: {what} {_set(valve)}, not below {main.name} ({said(main.full)}): {otherwise}"
+            )
+        elif valve.full > _opens(main):
+            opens = f"opens before that, at {said(_opens(main))}"
+            out.notes.append(f"{valve.name}: {_set(valve)}; {main.name} {opens}{close}")
 
-def _unloading(out: Staging, valve: Control, main: Control) -> None:
-    if valve.full > main.full - TIE:
-        out.findings.append(
-            f"{valve.name}: an unloading valve {_set(valve)}, not below {main.name} ({said(main.full)}): its pump "
-            "never idles, and goes over the relief"
-        )
-    elif valve.full > _opens(main):
-        out.notes.append(f"{valve.name}: {_set(valve)}; {main.name} opens before that, at {said(_opens(main))}")
+    return rule
 
 
 def _reducing(out: Staging, valve: Control, main: Control) -> None:
@@ -167,12 +162,16 @@ def _reducing(out: Staging, valve: Control, main: Control) -> None:
         )
 
 
-RULES: dict[str, Callable[[Staging, Control, Control], None]] = {
+RULES: dict[str, Rule] = {
     "port relief": _port_relief,
     "crossover relief": _crossover,
     COMPENSATOR: _compensator,
-    "sequence": _sequence,
-    "unloading": _unloading,
+    "sequence": _acts_before(
+        "a sequence valve",
+        "the second motion never starts, the oil goes over the relief",
+        ", and takes oil from the second motion",
+    ),
+    "unloading": _acts_before("an unloading valve", "its pump never idles, and goes over the relief"),
     "reducing": _reducing,
 }
 
@@ -195,24 +194,48 @@ def _over_load(machine: Machine, out: Staging, valve: Control) -> None:
         )
 
 
-def _over_rating(machine: Machine, out: Staging, control: Control) -> None:
-    """What limits a pump, against the lowest rating its oil reaches, unless a port relief guards that part.
+def over_ratings(machine: Machine, found: Sequence[Control] = ()) -> list[str]:
+    """The lowest rating below what a control holds: right at it, and wherever oil of what limits a pump reaches.
 
-    Settings above a rating right at the valve are found by :func:`oilway.study.check.check`.
+    A port relief guards what stands at its port.  Valves that are not among ``found`` count as their file sets
+    them.
     """
-    if control.acts_as not in ("relief", COMPENSATOR):
-        return
-    near = reach(machine, control.chamber, through_checks=False)
-    lowest: tuple[float, str] | None = None
-    checked = control.mounted is not None and control.mounted.setting is not None
-    for name, part in machine.parts.items():
+    judged = list({c.name: c for c in (*as_set(machine), *found)}.values())
+    findings = []
+    for control in judged:
+        here, away = _places(machine, control)
+        for rated, part in _lowest_over(machine, control, here, judged):
+            what = f"set to {said(control.full)}, above the rated pressure of {part} ({said(rated)})"
+            findings.append(f"{control.name}: {what}")
+        for rated, part in _lowest_over(machine, control, away, judged):
+            findings.append(f"{control.name}: {_set(control)}; its oil reaches {part}, rated for {said(rated)}")
+    return findings
+
+
+def _places(machine: Machine, control: Control) -> tuple[set[str], set[str]]:
+    """Parts at a control, where it senses and at its inlet, and those farther off that see its pressure."""
+    at = {control.chamber}
+    if control.mounted is not None and control.acts_as != "reducing":  # that one leaves its inlet alone
+        at.add(control.mounted.at("inlet"))
+    wide: set[str] = set()
+    if control.acts_as in ("relief", COMPENSATOR):
+        wide = reach(machine, control.chamber, through_checks=False)
+    here, away = (
+        {n for n, p in machine.parts.items() if {n, *p.nodes.values()} & chambers - {""}}
+        for chambers in (at, wide)
+    )
+    return here, away - here
+
+
+def _lowest_over(
+    machine: Machine, control: Control, names: set[str], judged: list[Control]
+) -> list[tuple[float, str]]:
+    """Rating and name of the lowest rated of these parts that is given more; port reliefs at it count; or none."""
+    over = []
+    for name in names - {control.name}:
+        part = machine.parts[name]
         rated, own = part.values.get(RATED.name), {name, *part.nodes.values()}
-        if rated is None or not own & near or name == control.name or (checked and control.chamber in own):
-            continue
-        guards = [c.full for c in out.controls if c.acts_as == "port relief" and c.chamber in own]
-        if min([control.full, *guards]) > float(rated) + TIE and (lowest is None or float(rated) < lowest[0]):
-            lowest = float(rated), name
-    if lowest is not None:
-        out.findings.append(
-            f"{control.name}: {_set(control)}; its oil reaches {lowest[1]}, rated for {said(lowest[0])}"
-        )
+        guards = [c.full for c in judged if c.acts_as == "port relief" and c.chamber in own]
+        if rated is not None and min([control.full, *guards]) > float(rated) + TIE:
+            over.append((float(rated), name))
+    return sorted(over)[:1]
