@@ -26,7 +26,8 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
     ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text"),
-    ("cli",),
+    ("plan_text", "inspect_text", "choose_text"),
+    ("cli", "cli_set"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

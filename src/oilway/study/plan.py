@@ -11,7 +11,7 @@ from oilway.errors import InputError, NoSolution, Place, Problem
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.study.controls import COMPENSATOR, Control, controls
 from oilway.study.plan_gauge import GaugeAt, gauge_at
-from oilway.study.plan_ratings import Rating, lowest_rating, refuse_above, refuse_unrated
+from oilway.study.plan_ratings import Rating, is_alone, lowest_rating, refuse_above, refuse_unrated
 from oilway.study.plan_wrong import FULL_FLOW, Below, OnStand, Usual, Wrong, port_below, wrongs
 from oilway.study.staging import said
 from oilway.study.stall import Stall, beside, flow_over, loaded, masks, stalls
@@ -114,10 +114,11 @@ class Plan:
     notes: list[str] = field(default_factory=list)
 
 
-def setting_plan(machine: Machine, usual: Usual | None = None) -> Plan:
+def setting_plan(machine: Machine, usual: Usual | None = None, *, rated: float | None = None) -> Plan:
     """The setting plan of a machine, or of one valve on its stand.
 
-    ``usual`` are the usual wrong conditions whose readings are told.
+    ``usual`` are the usual wrong conditions whose readings are told; ``rated`` (Pa) is the rated pressure of a
+    valve alone on its stand.
     Errors: :class:`InputError` where a rating is missing among the parts that see a setting, where a setting is
     above the lowest of them, or where nothing says which way an adjuster turns; :class:`NoSolution`.
     """
@@ -126,16 +127,16 @@ def setting_plan(machine: Machine, usual: Usual | None = None) -> Plan:
     if not found:
         what = "nothing to set: it has no pressure control with an adjuster"
         raise InputError(Problem(Place(str(machine.path)), what, *notes[:1]))
-    refuse_unrated(machine, found)
-    refuse_above(machine, found)
+    refuse_unrated(machine, found, rated)
+    refuse_above(machine, found, rated)
     _refuse_directionless(machine, found)
-    held, failed = stalls(machine)
+    held, failed = ([], []) if any(map(is_alone, found)) else stalls(machine)
     if not held and failed:
         raise NoSolution(f"no function of {machine.title} could be held: {failed[0]}")
     warm = machine.point.get(OIL_TEMPERATURE, machine.temperature)
     plan = Plan(machine, warm, _speeds(machine), usual, [], notes=[*notes, *failed])
     for control in sorted(found, key=lambda c: ORDER.index(c.acts_as) if c.acts_as in ORDER else len(ORDER)):
-        plan.steps.append(_step(plan, found, control, held))
+        plan.steps.append(_step(plan, found, control, held, lowest_rating(machine, control, rated)))
     for step in plan.steps:
         _judge(plan, step)
     return plan
@@ -160,13 +161,14 @@ def _refuse_directionless(machine: Machine, found: Sequence[Control]) -> None:
 
 
 # -- one step ----------------------------------------------------------------------------------------------
-def _step(plan: Plan, found: Sequence[Control], control: Control, held: list[Stall]) -> Step:
+def _step(
+    plan: Plan, found: Sequence[Control], control: Control, held: list[Stall], rating: Rating | None
+) -> Step:
     machine = plan.machine
-    rating = lowest_rating(machine, control)
     masked: tuple[str, ...] = ()
     raised: tuple[Raised, ...] = ()
     reading = None
-    if control.acts_as not in BENCH:
+    if control.acts_as not in BENCH and held:
         stall = loaded(held, control)
         if stall is None:
             stall, first, raised = _unmasked(machine, found, control, held)
@@ -178,7 +180,8 @@ def _step(plan: Plan, found: Sequence[Control], control: Control, held: list[Sta
     if valve is not None:
         wrong, failed = wrongs(valve, plan.usual)
         plan.notes.extend(failed)
-    highest = max([control.full, *(r.to for r in raised), *([reading.pressure] if reading else [])])
+    seen = [s.state.pressures[control.chamber] for s in held] if control.acts_as not in BENCH else []
+    highest = max([control.full, *(r.to for r in raised), *seen])
     return Step(
         control,
         gauge_at(machine, control.chamber, control.full, highest),

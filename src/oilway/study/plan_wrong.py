@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from oilway import quantity
-from oilway.errors import OilwayError
+from oilway.elements.fixed_pump import FixedPump
+from oilway.errors import InputError, OilwayError, Place, Problem
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.solve.point import Push
 from oilway.study.controls import Control, point_on_stand
@@ -32,6 +33,31 @@ class Usual:
     idle: float = IDLE_SHARE
     cold: float = COLD
     back_pressure: float = BACK_PRESSURE
+
+
+def usual_ways(
+    machine: Machine, idle: float | None = None, cold: float | None = None, back_pressure: float | None = None
+) -> Usual:
+    """The usual wrong conditions from an idle speed (rev/s), cold oil (degC) and a back-pressure (Pa), as given.
+
+    Errors: :class:`InputError` where the idle speed is not below the rated speed of the file, or there is none, where
+    the oil is not known that cold, or for a back-pressure below zero.
+    """
+    share = IDLE_SHARE
+    if idle is not None:
+        pumps = [e.name for e in machine.elements.values() if isinstance(e, FixedPump)]
+        rated = [float(machine.theta()[machine.system.parameters[f"{n}.engine speed"]]) for n in pumps]
+        if not rated or not 0 < idle < min(rated):
+            what = f"an idle speed of {quantity.show(idle, 'rotation')} is not below a rated speed of the file"
+            raise InputError(Problem(Place("--idle"), what, "the file's 'engine speed' of its pump is the rated one"))
+        share = idle / min(rated)
+    if cold is not None:
+        machine.oil.at(cold)
+    if back_pressure is not None and not back_pressure > 0:
+        raise InputError(Problem(Place("--back-pressure"), "the back-pressure shown is above zero", "try '100 psi'"))
+    return Usual(
+        share, COLD if cold is None else cold, BACK_PRESSURE if back_pressure is None else back_pressure
+    )
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,78 @@
+"""Verbs of the shop before and at the adjuster: set, inspect, choose."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from oilway.cli import (
+    Change,
+    File,
+    Json,
+    Output,
+    Units,
+    UnitsOption,
+    _end,
+    _pairs,
+    _print,
+    _quantity,
+    _write_json,
+    app,
+)
+
+
+@app.command("set")
+def set_valves(
+    file: File,
+    idle: Annotated[
+        str | None,
+        typer.Option(help="Idle speed of the engine; a third of rated speed unless given.", metavar="SPEED"),
+    ] = None,
+    cold: Annotated[str, typer.Option(help="What counts as cold oil.", metavar="TEMPERATURE")] = "60 F",
+    back_pressure: Annotated[
+        str, typer.Option(help="Tank-line pressure of the wrong setting that is shown.", metavar="PRESSURE")
+    ] = "100 psi",
+    rated: Annotated[
+        str | None, typer.Option(help="Rated pressure of a valve alone on the stand.", metavar="PRESSURE")
+    ] = None,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Print the plan: .pdf; any other ending: as text.", metavar="PATH"),
+    ] = None,
+    paper: Annotated[str, typer.Option(help="Paper of the PDF: letter or a4.")] = "letter",
+) -> None:
+    """Plan how to set the pressure controls: order and why, gauge, load, expected reading, turns a psi, cautions.
+
+    And what each reads in the end when it was set wrongly: at cracking, at idle, cold, with back-pressure, coming
+    down, or with a port relief below the main. Nothing is planned above a rating, or while a rating is missing.
+
+    Example: oilway set examples/swing_drive.yaml -o plan.pdf
+    """
+    from oilway import load
+    from oilway.plan_text import print_plan
+    from oilway.sheets.plan_sheet import save_plan
+    from oilway.study.plan import setting_plan
+    from oilway.study.plan_data import plan_data
+    from oilway.study.plan_wrong import usual_ways
+
+    machine = load(file, _pairs(change, "--change"))
+    usual = usual_ways(
+        machine, _quantity(idle, "rotation"), _quantity(cold, "temperature"), _quantity(back_pressure, "pressure")
+    )
+    plan = setting_plan(machine, usual, rated=_quantity(rated, "pressure"))
+    printed = output is not None and output.suffix.lower() == ".pdf"
+    if printed and output is not None:
+        save_plan(plan, output, units.value, paper)
+    if as_json:
+        _write_json(plan_data(plan, units.value), None if printed else output)
+    elif printed:
+        sys.stdout.write(f"plan: {output}\n")
+    else:
+        _print(output, lambda console: print_plan(console, plan, units.value))
+    _end(bool(plan.findings))
