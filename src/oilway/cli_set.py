@@ -76,3 +76,57 @@ def set_valves(
     else:
         _print(output, lambda console: print_plan(console, plan, units.value))
     _end(bool(plan.findings))
+
+
+@app.command("inspect")
+def inspect_valve(
+    file: File,
+    found: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--found",
+            help="What was measured, 'main orifice.gauge wire=0.60 mm to 0.65 mm'; may be repeated.",
+            metavar="PART.KEY=TEXT",
+        ),
+    ] = None,
+    limit: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--limit",
+            help="The maker's limit on what was measured or on a figure, 'override=at most 300 psi'; may be repeated.",
+            metavar="NAME=LIMIT",
+        ),
+    ] = None,
+    findings: Annotated[
+        Path | None, typer.Option(help="A file with 'found', 'limits' and their source.", metavar="PATH")
+    ] = None,
+    valve: Annotated[str, typer.Option(help="Which valve, of a machine with several.", metavar="NAME")] = "",
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Output = None,
+) -> None:
+    """Say what worn parts do to a valve: setting, override, leakage, at the turns it had and set anew.
+
+    Beside any 'part.key' of the valve: of a spring 'free length' ("31.5 mm of 32 mm": found, new) and 'force'
+    ("120 N at 24 mm"), of an orifice 'gauge wire' ("0.60 mm to 0.65 mm": goes, does not go), of a seat 'seat width'.
+    Limits are the maker's and entered; without them nothing is judged. Ends with 1 where a limit says replace.
+
+    Example: oilway inspect "direct relief" --found "main spring.rate=370 N/mm" --limit "override=at most 450 psi"
+    """
+    from oilway import load
+    from oilway.inspect_text import print_inspection
+    from oilway.study.found import from_words, read_findings
+    from oilway.study.inspect import inspect
+    from oilway.study.inspect_data import inspection_data
+
+    texts, limits, source = ({}, {}, "") if findings is None else read_findings(findings)
+    texts |= from_words(_pairs(found, "--found"), "--found")
+    limits |= from_words(_pairs(limit, "--limit"), "--limit")
+    machine = load(file, _pairs(change, "--change"))
+    told = inspect(machine, texts, limits, valve=valve)
+    if as_json:
+        _write_json(inspection_data(told, source, units.value), output)
+    else:
+        _print(output, lambda console: print_inspection(console, told, source, units.value))
+    _end(told.verdict == "replace")
