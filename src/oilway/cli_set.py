@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -130,3 +130,50 @@ def inspect_valve(
     else:
         _print(output, lambda console: print_inspection(console, told, source, units.value))
     _end(told.verdict == "replace")
+
+
+@app.command("choose")
+def choose_valve(
+    job: Annotated[str, typer.Option(help="The job; without it the jobs are listed.", metavar="JOB")] = "",
+    pressure: Annotated[str, typer.Option(help="Pressure of the job, see the list.", metavar="PRESSURE")] = "0 psi",
+    flow: Annotated[str, typer.Option(help="Full flow through or over the valve.", metavar="FLOW")] = "0 gpm",
+    other: Annotated[
+        str | None, typer.Option(help="Second pressure of a job that has one, see the list.", metavar="PRESSURE")
+    ] = None,
+    drain: Annotated[str, typer.Option(help="Back-pressure in its return or drain line.", metavar="PRESSURE")] = "0 psi",
+    steady: Annotated[
+        str | None,
+        typer.Option(help="How far the pressure may wander from no flow to full flow.", metavar="PRESSURE"),
+    ] = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Output = None,
+) -> None:
+    """Choose the kind of valve for a duty: setting, range, routing, and what goes wrong with the other kinds.
+
+    Every figure is computed with the shipped valves, made to the size of the duty; no maker's catalogue is used.
+    Ends with 1 where something goes wrong with every kind.
+
+    Example: oilway choose --job "limit a pump line" --pressure "2500 psi" --flow "22 gpm" --steady "200 psi"
+    """
+    from oilway.choose_text import print_choice, print_jobs
+    from oilway.study.choose import JOBS, Duty, choose
+    from oilway.study.choose_data import choice_data
+
+    if not job:
+        _print(output, lambda console: print_jobs(console, JOBS))
+        return
+    duty = Duty(
+        job,
+        _quantity(pressure, "pressure") or 0.0,
+        _quantity(flow, "flow") or 0.0,
+        _quantity(drain, "pressure") or 0.0,
+        _quantity(other, "pressure"),
+        _quantity(steady, "pressure"),
+    )
+    choice = choose(duty)
+    if as_json:
+        _write_json(choice_data(choice, units.value), output)
+    else:
+        _print(output, lambda console: print_choice(console, choice, units.value))
+    _end(choice.best is None)
