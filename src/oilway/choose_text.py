@@ -32,7 +32,9 @@ def print_choice(console: Console, choice: Choice, units: Units) -> None:
     console.rule(escape(f"{duty.job}: {pressure}, {flow}"), align="left")
     best = choice.best
     if best is None or best.valve is None:
-        console.print("[bold]Something goes wrong with every kind:[/] choose what you can live with", highlight=False)
+        console.print(
+            "[bold]Something goes wrong with every kind:[/] choose what you can live with", highlight=False
+        )
     else:
         console.print(f"[bold]Fit: {escape(best.title)}[/]", highlight=False)
         for line in _routing(best, best.valve, flow, JOBS[duty.job].pilot, units):

@@ -135,12 +135,16 @@ def inspect_valve(
 @app.command("choose")
 def choose_valve(
     job: Annotated[str, typer.Option(help="The job; without it the jobs are listed.", metavar="JOB")] = "",
-    pressure: Annotated[str, typer.Option(help="Pressure of the job, see the list.", metavar="PRESSURE")] = "0 psi",
+    pressure: Annotated[
+        str, typer.Option(help="Pressure of the job, see the list.", metavar="PRESSURE")
+    ] = "0 psi",
     flow: Annotated[str, typer.Option(help="Full flow through or over the valve.", metavar="FLOW")] = "0 gpm",
     other: Annotated[
         str | None, typer.Option(help="Second pressure of a job that has one, see the list.", metavar="PRESSURE")
     ] = None,
-    drain: Annotated[str, typer.Option(help="Back-pressure in its return or drain line.", metavar="PRESSURE")] = "0 psi",
+    drain: Annotated[
+        str, typer.Option(help="Back-pressure in its return or drain line.", metavar="PRESSURE")
+    ] = "0 psi",
     steady: Annotated[
         str | None,
         typer.Option(help="How far the pressure may wander from no flow to full flow.", metavar="PRESSURE"),

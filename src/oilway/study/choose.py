@@ -20,7 +20,9 @@ from oilway.study.staging import OVER_LOAD
 JUST_ABOVE, WELL_ABOVE = 1.1, 1.5  # times the setting: where an unloading valve is looked at
 DRAWN = 1 / 3  # of the flow, drawn from a work port by a load that runs on
 CRACKED = 0.01  # share of the flow at which a valve counts as cracked
-MOST_PILOT = 0.6  # of the load pressure: a counterbalance that asks for more wastes power lowering (common practice)
+MOST_PILOT = (
+    0.6  # of the load pressure: a counterbalance that asks for more wastes power lowering (common practice)
+)
 LEAST_BAND = 20 * PSI  # pilot pressure from just open to full flow: below it the load comes down in steps
 SAME = 1 * PSI
 
@@ -122,7 +124,9 @@ def choose(duty: Duty) -> Choice:
             option.valve = sized(name, choices, job.setting * duty.pressure, duty.flow, inlet=inlet)
             job.judge(option, option.valve, duty)
         except OilwayError as err:
-            option.troubles.append(Trouble("not solved at this duty: " + str(err).splitlines()[0].replace("{", "(")))
+            option.troubles.append(
+                Trouble("not solved at this duty: " + str(err).splitlines()[0].replace("{", "("))
+            )
     options.sort(key=lambda o: (o.valve is None, len(o.troubles)))
     return Choice(duty, options)
 
@@ -142,7 +146,9 @@ def _checked(duty: Duty) -> Job:
     if job.other and duty.other is None:
         problems.append(Problem(Place("--other"), f"this job wants a second pressure: {job.other}"))
     elif job.judge is _reduces and duty.other is not None and duty.other <= duty.pressure:
-        problems.append(Problem(Place("--other"), "the main line lies above the branch, or there is nothing to reduce"))
+        problems.append(
+            Problem(Place("--other"), "the main line lies above the branch, or there is nothing to reduce")
+        )
     if problems:
         raise InputError(problems)
     return job
@@ -281,7 +287,10 @@ def _lowers(option: Option, valve: Sized, duty: Duty) -> None:
         said = "no pilot pressure up to the load pressure lowers {} of it"
         option.troubles.append(Trouble(said, ((duty.flow, "flow"),)))
         return
-    option.measures += [Measure("pilot to begin", just, "pressure"), Measure("pilot at full flow", full, "pressure")]
+    option.measures += [
+        Measure("pilot to begin", just, "pressure"),
+        Measure("pilot at full flow", full, "pressure"),
+    ]
     # Less where the rod end, which takes the pilot oil, is the smaller one.
     _heats(option, "heat while lowering, at most", duty.pressure - duty.drain + full, duty.flow)
     if full > MOST_PILOT * duty.pressure:

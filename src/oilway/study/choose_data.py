@@ -24,7 +24,9 @@ def drain_words(option: Option) -> str:
         return ""
     drains = [port for port, role in valve.roles.items() if role == "drain"]
     if drains:
-        return f"{' and '.join(drains)}, straight to tank: pressure there adds to the setting, that in its outlet not"
+        return (
+            f"{' and '.join(drains)}, straight to tank: pressure there adds to the setting, that in its outlet not"
+        )
     if option.name == "counterbalance":
         return "into its valve port: pressure there counts 1 + ratio times"
     if option.name == "brake":

@@ -186,7 +186,9 @@ def _seat_width(bench: Machine, found: Found, part: Part, text: str) -> None:
     # Shut, pressure falls about evenly across the ring: it counts to the middle of it (common practice).
     grown = width * math.sin(float(part.values["half angle"] or 0.0))
     _seat(bench, found, part, float(part.values["diameter"] or 0.0) + grown)
-    found.notes.append(f"{part.name}: pressure counts to the middle of the ring, {quantity.show(grown, 'length')} wider")
+    found.notes.append(
+        f"{part.name}: pressure counts to the middle of the ring, {quantity.show(grown, 'length')} wider"
+    )
 
 
 def _seat(bench: Machine, found: Found, part: Part, diameter: float) -> None:

@@ -104,7 +104,7 @@ def inspect(
     mounted = _which(machine, valve)
     if not found:
         what = "nothing was found: inspect wants at least one measured part"
-        raise InputError(Problem(Place("--found"), what, "for example --found \"main spring.rate=38 N/mm\""))
+        raise InputError(Problem(Place("--found"), what, 'for example --found "main spring.rate=38 N/mm"'))
     bench = put_on_stand(machine, mounted)
     measured = read_found(bench, found)
     worn = measured.into(bench)
@@ -126,9 +126,7 @@ def inspect(
         notes.append(f"no turns of its adjuster bring back {quantity.show(full, 'pressure')}, within its {most:g}")
     at_turns = as_found or Condition("as found", turns, {})
     judged = [_judge(bench, measured, reset or at_turns, name, text) for name, text in (limits or {}).items()]
-    return Inspection(
-        mounted.name, measured, full, flow, leak_at, most, new, at_turns, reset, judged, notes
-    )
+    return Inspection(mounted.name, measured, full, flow, leak_at, most, new, at_turns, reset, judged, notes)
 
 
 def _which(machine: Machine, name: str) -> Mounted:
@@ -202,7 +200,9 @@ def _judge(bench: Machine, found: Found, after: Condition, name: str, item: Text
     if name in FIGURES:
         kind = FIGURES[name]
         if name not in after.figures:
-            raise InputError(Problem(item.where, f"limit on {name}: this valve has no such figure, or it did not solve"))
+            raise InputError(
+                Problem(item.where, f"limit on {name}: this valve has no such figure, or it did not solve")
+            )
         value = after.figures[name]
     else:
         value, kind = _measured_value(bench, found, name, item)
@@ -220,12 +220,14 @@ def _measured_value(bench: Machine, found: Found, name: str, item: Text) -> tupl
     if part is None or key not in words_of(part):
         known = [*FIGURES, *found.texts]
         hint = did_you_mean(name, known) or "limits are on: " + ", ".join(known)
-        raise InputError(Problem(item.where, f"limit on '{name}': nothing of that name was found or computed", hint))
+        raise InputError(
+            Problem(item.where, f"limit on '{name}': nothing of that name was found or computed", hint)
+        )
     value = found.values.get(owner, {}).get(key)
     if name in found.texts and key == "free length":
         return quantity.parse(found.texts[name].text.partition(" of ")[0], "length"), "length"
     if not isinstance(value, float):
-        raise InputError(Problem(item.where, f"limit on {name}: it was not measured", f"add --found \"{name}=...\""))
+        raise InputError(Problem(item.where, f"limit on {name}: it was not measured", f'add --found "{name}=..."'))
     return value, next(r.kind for r in kinds()[part.kind].records if r.name == key)
 
 

@@ -104,7 +104,9 @@ def gauge_words(step: Step, units: Units) -> str:
     text = f"Gauge at {gauge.chamber}: {_span(first)}, or {_span(second)}."
     for name, span in gauge.fitted.items():
         if not span.fits:
-            text += f" The {name} of the file ends at {quantity.show(span.end, 'pressure', units)}: {_share(span)}."
+            text += (
+                f" The {name} of the file ends at {quantity.show(span.end, 'pressure', units)}: {_share(span)}."
+            )
     return text
 
 
@@ -165,7 +167,11 @@ def _on_stand(step: Step, units: Units) -> Iterator[str]:
     if step.masked and not step.raised and control.acts_as not in BENCH:
         yield f"On the bench: {' and '.join(step.masked)} cannot be raised out of its way without passing a rating."
     flow = "" if control.flow is None else f" with {quantity.show(control.flow, 'flow', units)} over it"
-    opens = "" if control.opens is None else f"; it begins to open at {quantity.show(control.opens, 'pressure', units)}"
+    opens = (
+        ""
+        if control.opens is None
+        else f"; it begins to open at {quantity.show(control.opens, 'pressure', units)}"
+    )
     yield f"On the stand, no back-pressure and no pilot pressure: {full}{flow}{opens}."
 
 
@@ -222,7 +228,9 @@ def cautions(step: Step, units: Units) -> list[str]:
     if step.rating is not None:
         rated = quantity.show(step.rating.pressure, "pressure", units)
         told.append(f"Never above {rated}, the rated pressure of {step.rating.part}, the lowest here.")
-    told.append("Gauge and hose rated above the setting. A jet of oil enters the skin: card, not hand; hospital at once.")
+    told.append(
+        "Gauge and hose rated above the setting. A jet of oil enters the skin: card, not hand; hospital at once."
+    )
     if step.control.acts_as in BENCH:
         told.append("Before it comes off: the load supported mechanically, its line bled. Restore, lock, seal.")
     elif not step.on_bench:

@@ -49,15 +49,17 @@ def usual_ways(
         rated = [float(machine.theta()[machine.system.parameters[f"{n}.engine speed"]]) for n in pumps]
         if not rated or not 0 < idle < min(rated):
             what = f"an idle speed of {quantity.show(idle, 'rotation')} is not below a rated speed of the file"
-            raise InputError(Problem(Place("--idle"), what, "the file's 'engine speed' of its pump is the rated one"))
+            raise InputError(
+                Problem(Place("--idle"), what, "the file's 'engine speed' of its pump is the rated one")
+            )
         share = idle / min(rated)
     if cold is not None:
         machine.oil.at(cold)
     if back_pressure is not None and not back_pressure > 0:
-        raise InputError(Problem(Place("--back-pressure"), "the back-pressure shown is above zero", "try '100 psi'"))
-    return Usual(
-        share, COLD if cold is None else cold, BACK_PRESSURE if back_pressure is None else back_pressure
-    )
+        raise InputError(
+            Problem(Place("--back-pressure"), "the back-pressure shown is above zero", "try '100 psi'")
+        )
+    return Usual(share, COLD if cold is None else cold, BACK_PRESSURE if back_pressure is None else back_pressure)
 
 
 @dataclass(frozen=True)

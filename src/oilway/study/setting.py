@@ -102,9 +102,7 @@ def _to_set(machine: Machine, mounted: Mounted) -> Machine:
     """The stand on which a setting is made, with the internals of the valve's file."""
     if machine.mounted[0] is mounted and mounted.prefix == "" and not mounted.valve.stand.items:
         return machine
-    return stand(
-        mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True
-    )
+    return stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
 
 
 def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine:
