@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient]``: measure and print; 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient|logger]``: measure and print; 1 when a target is missed."""
 
 from __future__ import annotations
 
@@ -31,11 +31,18 @@ def _transient() -> bool:
     return transient.run()
 
 
+def _logger() -> bool:
+    from benchmarks import logger
+
+    return logger.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
     "cold": _cold,
     "transient": _transient,
+    "logger": _logger,
 }
 
 

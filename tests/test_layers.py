@@ -25,9 +25,22 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
-    ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text"),
-    ("plan_text", "inspect_text", "choose_text"),
-    ("cli", "cli_set"),
+    (
+        "log",
+        "sheets",
+        "story_text",
+        "curve_text",
+        "run_text",
+        "consequences_text",
+        "margin_text",
+        "staging_text",
+        "proof_text",
+        "plan_text",
+        "inspect_text",
+        "choose_text",
+    ),
+    ("log_text",),
+    ("cli", "cli_set", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -48,7 +48,7 @@ def print_choice(console: Console, choice: Choice, units: Units) -> None:
 def _routing(option: Option, valve: Sized, flow: str, pilot: str, units: Units) -> list[str]:
     low, high, full = (quantity.show(p, "pressure", units) for p in (valve.low, valve.high, valve.pressure))
     return [
-        f"setting: {full} at {quantity.show(valve.flow, 'flow', units)}; a spring with a range of about {low} to {high}",
+        f"setting: {full} at {quantity.show(valve.flow, 'flow', units)}; a spring for about {low} to {high}",
         f"rated flow: {flow} or a little more; much larger is unsteady, smaller has more override",
         f"drain: {drain_words(option)}",
         f"pilot: {pilot}",

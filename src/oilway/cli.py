@@ -359,7 +359,8 @@ def _end(limit_broken: bool) -> None:
         raise typer.Exit(1)
 
 
-import oilway.cli_set  # noqa: E402, F401  it adds its verbs to the app above
+import oilway.cli_set  # noqa: E402  it adds its verbs to the app above
+import oilway.cli_shop  # noqa: E402, F401  it adds its verbs to the app above
 
 
 def main() -> None:

@@ -93,7 +93,7 @@ def inspect_valve(
         list[str] | None,
         typer.Option(
             "--limit",
-            help="The maker's limit on what was measured or on a figure, 'override=at most 300 psi'; may be repeated.",
+            help="The maker's limit on a measured part or a figure, 'override=at most 300 psi'; may be repeated.",
             metavar="NAME=LIMIT",
         ),
     ] = None,
@@ -109,7 +109,8 @@ def inspect_valve(
     """Say what worn parts do to a valve: setting, override, leakage, at the turns it had and set anew.
 
     Beside any 'part.key' of the valve: of a spring 'free length' ("31.5 mm of 32 mm": found, new) and 'force'
-    ("120 N at 24 mm"), of an orifice 'gauge wire' ("0.60 mm to 0.65 mm": goes, does not go), of a seat 'seat width'.
+    ("120 N at 24 mm"), of an orifice 'gauge wire' ("0.60 mm to 0.65 mm": goes, does not go), of a seat its
+    'seat width'.
     Limits are the maker's and entered; without them nothing is judged. Ends with 1 where a limit says replace.
 
     Example: oilway inspect "direct relief" --found "main spring.rate=370 N/mm" --limit "override=at most 450 psi"

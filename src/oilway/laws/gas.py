@@ -22,3 +22,14 @@ def gas_volume(size: Value, precharge: Value, pressure: Value, n: Value = 1.4) -
     [3.3333, 2.6839]
     """
     return size * (precharge / np.maximum(pressure, precharge)) ** (1 / n)
+
+
+def at_temperature(pressure: Value, temperature: Value, wanted: Value) -> Value:
+    """Absolute pressure of a charge shut in at ``temperature`` once it is at ``wanted`` (both in kelvin).
+
+    The shell keeps its volume: p2 = p1 T2 / T1. Source: gas law, standard. 100 bar at 20 degC, at 50 degC in bar:
+
+    >>> round(at_temperature(100.0, 293.15, 323.15), 2)
+    110.23
+    """
+    return pressure * wanted / temperature

@@ -1,4 +1,4 @@
-"""Choose: for a duty the kind of valve, its setting and routing, and what goes wrong with the other kinds, computed."""
+"""Choose: for a duty the kind of valve, its setting, and what goes wrong with the other kinds, computed."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ SAME = 1 * PSI
 class Duty:
     """A job of ``JOBS``: ``pressure`` (Pa) and ``flow`` (m3/s) of it, ``drain`` (Pa) in its return or drain line.
 
-    ``other`` (Pa) is the second pressure of a job that has one, see ``JOBS``; ``steady`` (Pa) how far its pressure may
-    wander from no flow to full flow, None where it does not matter.
+    ``other`` (Pa) is the second pressure of a job that has one, see ``JOBS``; ``steady`` (Pa) how far its pressure
+    may wander from no flow to full flow, None where it does not matter.
     """
 
     job: str
@@ -62,7 +62,7 @@ class Trouble:
 
 @dataclass
 class Option:
-    """One kind of valve for the duty, of its size: figures, and troubles; ``valve`` is None where it cannot be set."""
+    """One kind of valve for the duty, of its size: figures, troubles; ``valve`` is None if it cannot be set."""
 
     name: str
     choices: dict[str, str]
@@ -97,8 +97,8 @@ Judge = Callable[[Option, Sized, Duty], None]
 class Job:
     """A job in words: the kinds looked at with their choices, and what is computed of each.
 
-    ``pressure`` and ``other`` say which pressures the duty gives; ``needs_other`` that it has to.  ``setting`` is the
-    share of the pressure at which a valve is set; ``pilot`` and ``rated`` say where a pilot line goes.
+    ``pressure`` and ``other`` say which pressures the duty gives; ``setting`` is the share of the pressure at which
+    a valve is set; ``pilot`` says where a pilot line comes from.
     """
 
     kinds: tuple[tuple[str, dict[str, str]], ...]
@@ -246,8 +246,8 @@ def _reduces(option: Option, valve: Sized, duty: Duty) -> None:
     option.measures += [Measure("held at no flow", held, "pressure"), Measure("droop", held - full, "pressure")]
     if duty.steady is not None and held - full > duty.steady:
         said = "it droops by {} from no flow to {}, where {} is asked"
-        values = ((held - full, "pressure"), (duty.flow, "flow"), (duty.steady, "pressure"))
-        option.troubles.append(Trouble(said, values))
+        drooped = ((held - full, "pressure"), (duty.flow, "flow"), (duty.steady, "pressure"))
+        option.troubles.append(Trouble(said, drooped))
     _heats(option, "heat", duty.other - full, duty.flow)
     _damped(option, valve)
     _drained(option, valve, duty, "drain")
@@ -270,8 +270,8 @@ def _unloads(option: Option, valve: Sized, duty: Duty) -> None:
     _heats(option, "heat while idle", idle, duty.flow)
     if early > 0.5 * valve.pressure:
         said = "with its system at {} the pump still makes {}: it unloads little by little, set it lower"
-        values = ((JUST_ABOVE * valve.pressure, "pressure"), (early, "pressure"))
-        option.troubles.append(Trouble(said, values))
+        still = ((JUST_ABOVE * valve.pressure, "pressure"), (early, "pressure"))
+        option.troubles.append(Trouble(said, still))
     _drained(option, valve, duty, "outlet")
 
 
@@ -302,7 +302,7 @@ def _lowers(option: Option, valve: Sized, duty: Duty) -> None:
 
 
 def _pilot(valve: Sized, duty: Duty, flow: float) -> float:
-    """Pilot pressure (Pa) at which ``flow`` (m3/s) leaves the load; nan where the load pressure itself is too little."""
+    """Pilot pressure (Pa) at which ``flow`` (m3/s) leaves the load; nan where as much as the load's does not."""
     machine, seat = valve.machine, valve.machine.elements["seat"]
     system, mounted = machine.system, machine.mounted[0]
     load, back, pilot = (f"{mounted.at(role)}.pressure" for role in ("inlet", "outlet", "pilot"))
@@ -375,8 +375,8 @@ JOBS: dict[str, Job] = {
     ),
     "lower pressure in a branch": Job(
         (
-            ("reducing", {"outlet": "non-relieving"}), ("reducing", {"outlet": "relieving"}), ("pilot reducing", {}),
-            ("direct relief", {}),
+            ("reducing", {"outlet": "non-relieving"}), ("reducing", {"outlet": "relieving"}),
+            ("pilot reducing", {}), ("direct relief", {}),
         ),
         _reduces,
         "pressure of the branch",

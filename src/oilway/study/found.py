@@ -196,10 +196,11 @@ def _seat(bench: Machine, found: Found, part: Part, diameter: float) -> None:
     old = part.values["diameter"]
     found.put(part.name, "diameter", diameter)
     for face in bench.parts.values():
-        if face.kind == "face" and face.values["on"] == part.values["on"] and face.values["diameter"] == old:
-            if face.nodes["chamber"] == part.nodes["from"]:
-                found.put(face.name, "diameter", diameter)
-                found.notes.append(f"{face.name}: it ends at the seat, so it is as wide as that")
+        if face.kind != "face" or face.nodes["chamber"] != part.nodes["from"]:
+            continue
+        if face.values["on"] == part.values["on"] and face.values["diameter"] == old:
+            found.put(face.name, "diameter", diameter)
+            found.notes.append(f"{face.name}: it ends at the seat, so it is as wide as that")
 
 
 def from_words(pairs: Mapping[str, str], option: str) -> dict[str, Text]:

@@ -1,4 +1,4 @@
-"""Inspect: what worn or changed parts do to a valve, at the turns it had and set anew; reuse or replace by limits."""
+"""Inspect: what worn parts do to a valve, at the turns it had and set anew; reuse or replace by limits."""
 
 from __future__ import annotations
 
@@ -96,8 +96,8 @@ def inspect(
 ) -> Inspection:
     """The effect of what was found of a valve: one on the stand, or ``valve`` of a machine.
 
-    ``found`` maps 'part.key' of that valve to text; ``limits`` map the same, or a figure, to 'at most ...', 'at least
-    ...' or '... to ...': they are the maker's and entered, never supplied.
+    ``found`` maps 'part.key' of that valve to text; ``limits`` map the same, or a figure, to 'at most ...',
+    'at least ...' or '... to ...': they are the maker's and entered, never supplied.
     Errors: :class:`InputError` naming everything that cannot be used; :class:`NoSolution` where the valve as new
     does not solve.
     """

@@ -16,14 +16,14 @@ from oilway.study.plan_wrong import FULL_FLOW, Below, OnStand, Usual, Wrong, por
 from oilway.study.staging import said
 from oilway.study.stall import Stall, beside, flow_over, loaded, masks, stalls
 
-# Common practice, in this order: what is made on the bench before it goes on; the main relief, which is the ceiling
-# for all that follows; what stands above it; the compensator, which stands below it; what acts on the way up.
+# Common practice, in this order: what is made on the bench before it goes on; the main relief, which is the
+# ceiling for all that follows; what stands above it; the compensator below it; what acts on the way up.
 BENCH = ("counterbalance", "brake")
 ORDER = (
     *BENCH, "relief", "port relief", "crossover relief", COMPENSATOR, "unloading", "sequence", "reducing", "",
 )  # fmt: skip
 PASSED_BY = ("unloading", "sequence")  # act on the way up: held at a stall, their setting no longer shows
-CLEAR = 1.1  # a control that is in the way is made to open at this times the setting, or set to the lowest rating
+CLEAR = 1.1  # what is in the way is made to open at this times the setting, or set to the lowest rating
 LEAST_CLEAR = 1.03  # and no closer than this
 TEST_TEMPERATURE = (45.0, 55.0)  # degC in which valves are tested (common practice)
 
@@ -42,8 +42,8 @@ class Adjuster:
 class Raised:
     """A control that is in the way, raised for the time being ``to`` Pa.
 
-    ``turns`` its adjuster goes in for it, from where it stands to ``at``; ``None`` for a compensator, whose file says
-    no turns.
+    ``turns`` its adjuster goes in for it, from where it stands to ``at``; ``None`` for a compensator, whose file
+    says no turns.
     """
 
     control: Control
@@ -72,9 +72,8 @@ class Reading:
 class Step:
     """One control: where and how it is set, what is expected, and what a mistake would look like.
 
-    ``opens`` and ``control.full`` are read on the stand; ``reading`` in the machine, ``None`` where it is set on the
-    bench or cannot be reached; ``masked`` names what acts first, ``raised`` what is therefore raised meanwhile, and
-    ``shows`` says whether the setting can be read while a function is held.
+    ``control`` has what is read on the stand; ``reading`` is what is in the machine, ``None`` where it is set on
+    the bench or cannot be reached; ``masked`` names what acts first, ``raised`` what is raised for it.
     """
 
     control: Control
@@ -203,7 +202,7 @@ def _adjuster(machine: Machine, valve: OnStand) -> Adjuster:
 def _unmasked(
     machine: Machine, found: Sequence[Control], control: Control, held: list[Stall]
 ) -> tuple[Stall | None, list[Control], tuple[Raised, ...]]:
-    """With what acts first raised out of the way, as far as ratings allow: the stall, what was first, what is raised."""
+    """With what acts first raised out of the way, as far as ratings allow: stall, what was first, raised."""
     first: list[Control] = []
     raised: list[Raised] = []
     while new := [c for c in masks(held, found, control) if c not in first]:

@@ -9,7 +9,7 @@ from oilway.model.machine import Machine
 
 # Common practice: spans found on the shelf; the scale is read best between half and three quarters of it.
 PSI_SPANS = (
-    60, 100, 160, 200, 300, 400, 600, 800, 1000, 1500, 2000, 3000, 4000, 5000, 6000, 7500, 10000, 15000, 20000,
+    60, 100, 160, 200, 300, 400, 600, 800, 1000, 1500, 2000, 3000, 4000, 5000, 6000, 7500, 10000, 15000,
 )  # fmt: skip
 BAR_SPANS = (4, 6, 10, 16, 25, 40, 60, 100, 160, 250, 315, 400, 600, 1000, 1600)
 LEAST_SHARE, MOST_SHARE = 0.5, 0.75
@@ -17,7 +17,7 @@ LEAST_SHARE, MOST_SHARE = 0.5, 0.75
 
 @dataclass(frozen=True)
 class Span:
-    """The end of a gauge's scale (Pa), in the unit printed on it, and the share of it at which the setting sits."""
+    """The end of a gauge's scale (Pa), the unit printed on it, and the share of it at which the setting sits."""
 
     end: float
     unit: str
@@ -31,7 +31,7 @@ class Span:
 
 @dataclass(frozen=True)
 class GaugeAt:
-    """The gauge for one setting: its ``chamber``, the spans to choose from, and the ``fitted`` gauges of the file."""
+    """The gauge for one setting: its ``chamber``, spans to choose from, and the ``fitted`` gauges of the file."""
 
     chamber: str
     psi: Span

@@ -1,4 +1,4 @@
-"""A setting plan in words: why this order, what to do at each step, what would show a mistake, and cautions there."""
+"""A setting plan in words: why this order, what to do at each step, what shows a mistake, and cautions."""
 
 from __future__ import annotations
 
@@ -165,7 +165,7 @@ def _on_stand(step: Step, units: Units) -> Iterator[str]:
     control = step.control
     full = quantity.show(control.full, "pressure", units)
     if step.masked and not step.raised and control.acts_as not in BENCH:
-        yield f"On the bench: {' and '.join(step.masked)} cannot be raised out of its way without passing a rating."
+        yield f"On the bench: {' and '.join(step.masked)} cannot be raised out of its way below a rating."
     flow = "" if control.flow is None else f" with {quantity.show(control.flow, 'flow', units)} over it"
     opens = (
         ""
@@ -181,8 +181,8 @@ def _adjust(step: Step, units: Units) -> str:
     way = "raises" if adjuster.per_turn > 0 else "LOWERS"
     turn = quantity.show(abs(adjuster.per_turn), "pressure", units)
     return (
-        f"Turning in {way} it, near the setting {turn} a turn; it ends up about {adjuster.turns:.2f} turns from fully "
-        f"out, of {adjuster.most:g}. Small turns, always a little too low first."
+        f"Turning in {way} it, near the setting {turn} a turn; it ends up about {adjuster.turns:.2f} turns from "
+        f"fully out, of {adjuster.most:g}. Small turns, always a little too low first."
     )
 
 
@@ -216,8 +216,8 @@ def below_words(below: Below, units: Units) -> str:
         quantity.show(p, "pressure", units) for p in (below.to, below.reads, below.moved, below.alone)
     )
     return (
-        f"{below.port} below the main, at {to}: {' and '.join(below.held)} stalls at {reads}, and {A_TURN:g} turn in "
-        f"on the main moves that by {moved}, not by {alone}"
+        f"{below.port} below the main, at {to}: {' and '.join(below.held)} stalls at {reads}, and {A_TURN:g} turn "
+        f"in on the main moves that by {moved}, not by {alone}"
     )
 
 

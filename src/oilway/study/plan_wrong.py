@@ -1,4 +1,4 @@
-"""Set wrongly: what a valve reads at rated speed and in warm oil after it was set in one of the usual wrong ways."""
+"""Set wrongly: what a valve reads, tested rightly, after it was set in one of the usual wrong ways."""
 
 from __future__ import annotations
 
@@ -40,8 +40,8 @@ def usual_ways(
 ) -> Usual:
     """The usual wrong conditions from an idle speed (rev/s), cold oil (degC) and a back-pressure (Pa), as given.
 
-    Errors: :class:`InputError` where the idle speed is not below the rated speed of the file, or there is none, where
-    the oil is not known that cold, or for a back-pressure below zero.
+    Errors: :class:`InputError` where the idle speed is not below the rated speed of the file, or there is none,
+    where the oil is not known that cold, or for a back-pressure not above zero.
     """
     share = IDLE_SHARE
     if idle is not None:

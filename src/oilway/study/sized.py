@@ -1,4 +1,4 @@
-"""A shipped valve made to the size of a duty: every length scaled with the root of the flow, its spring to the setting."""
+"""A shipped valve made to the size of a duty: lengths scaled with the root of the flow, its spring to the setting."""
 
 from __future__ import annotations
 
@@ -35,9 +35,9 @@ RANGE_STEP = 0.05
 class Sized:
     """A valve of the size of a duty, set on its stand.
 
-    ``machine`` on the circuit it brings along, ``bench`` on the stand on which it is set; ``scale`` of its lengths;
-    ``pressure`` (Pa) at ``flow`` (m3/s) is its setting, made with ``turns``; ``low`` and ``high`` (Pa) are what its
-    adjuster reaches.
+    ``machine`` on the circuit it brings along, ``bench`` on the stand on which it is set; ``scale`` of its
+    lengths; ``pressure`` (Pa) at ``flow`` (m3/s) is its setting, made with ``turns``; ``low`` and ``high`` (Pa)
+    are what its adjuster reaches.
     """
 
     name: str
@@ -93,9 +93,9 @@ def sized(
 ) -> Sized:
     """A shipped valve scaled from its rated flow to ``flow`` (m3/s) and set to ``pressure`` (Pa).
 
-    Similar in shape: areas and therefore flows go with the square of the scale, pressures stay.  The spring with the
-    adjuster is made stronger or weaker with the setting.  Its setting is made at the same share of its flow as the
-    shipped one's; ``inlet`` (Pa) is held at its inlet meanwhile, where that is held at a pressure.
+    Similar in shape: areas and therefore flows go with the square of the scale, pressures stay.  The spring with
+    the adjuster is made stronger or weaker with the setting.  Its setting is made at the same share of its flow as
+    the shipped one's; ``inlet`` (Pa) is held at its inlet meanwhile, where that is held at a pressure.
     Errors: :class:`ImpossibleCircuit` where its adjuster does not reach the setting; :class:`NoSolution`.
     """
     machine = settle(read_machine(Path(name), dict(choices)))

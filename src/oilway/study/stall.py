@@ -1,4 +1,4 @@
-"""Stalled: the functions of a machine held, so that its pumps have nowhere to go but over the pressure controls."""
+"""Stalled: the functions of a machine held, so that its pumps have no way but over the pressure controls."""
 
 from __future__ import annotations
 
