@@ -97,8 +97,8 @@ Judge = Callable[[Option, Sized, Duty], None]
 class Job:
     """A job in words: the kinds looked at with their choices, and what is computed of each.
 
-    ``pressure`` and ``other`` say which pressures the duty gives; ``setting`` is the share of the pressure at which
-    a valve is set; ``pilot`` says where a pilot line comes from.
+    ``pressure`` and ``other`` say which pressures the duty gives; ``setting`` is the share of the pressure at
+    which a valve is set; ``pilot`` says where a pilot line comes from.
     """
 
     kinds: tuple[tuple[str, dict[str, str]], ...]

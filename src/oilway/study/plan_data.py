@@ -17,6 +17,7 @@ from oilway.study.plan_words import (
     reason,
     wrong_words,
 )
+from oilway.study.plan_wrong import Below, Wrong
 
 FORMAT = 1
 
@@ -38,7 +39,7 @@ def plan_data(plan: Plan, units: Units = "shop") -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, units: Units) -> dict[str, Any]:
-    control, gauge, adjuster = step.control, step.gauge, step.adjuster
+    control, rating = step.control, step.rating
     return {
         "control": control.name,
         "acts as": control.acts_as or None,
@@ -47,48 +48,56 @@ def _step(plan: Plan, step: Step, units: Units) -> dict[str, Any]:
         "setting": _pressure(control.full, units),
         "at flow": None if control.flow is None else _amount(control.flow, "flow", units),
         "opens": None if control.opens is None else _pressure(control.opens, units),
-        "gauge": {
-            "at": gauge.chamber,
-            "psi": _span(gauge.psi),
-            "bar": _span(gauge.bar),
-            "fitted": {name: span.share for name, span in gauge.fitted.items()},
-        },
-        "lowest rating": None
-        if step.rating is None
-        else {"part": step.rating.part, "pressure": _pressure(step.rating.pressure, units)},
-        "adjuster": None
-        if adjuster is None
-        else {
-            "turns": adjuster.turns,
-            "most turns": adjuster.most,
-            "per turn": _pressure(adjuster.per_turn, units),
-            "turning in": "raises" if adjuster.per_turn > 0 else "lowers",
-        },
+        "gauge": _gauge(step),
+        "lowest rating": rating and {"part": rating.part, "pressure": _pressure(rating.pressure, units)},
+        "adjuster": _adjuster(step, units),
         "acts first": list(step.masked),
         "turned up meanwhile": [_raised(item, units) for item in step.raised],
         "in the machine": _reading(step, units),
         "do": instructions(plan, step, units),
         "cautions": cautions(step, units),
-        "set wrongly": [
-            {
-                "how": wrong.key,
-                "at flow": _amount(wrong.flow, "flow", units),
-                "shown": _pressure(wrong.shown, units),
-                "reads": None if wrong.reads is None else _pressure(wrong.reads, units),
-                "said": wrong_words(plan, wrong, units),
-            }
-            for wrong in step.wrong
-        ],
-        "port relief below": [
-            {
-                "port relief": below.port,
-                "set to": _pressure(below.to, units),
-                "reads": _pressure(below.reads, units),
-                "moved": _pressure(below.moved, units),
-                "said": below_words(below, units),
-            }
-            for below in step.below
-        ],
+        "set wrongly": [_wrong(plan, wrong, units) for wrong in step.wrong],
+        "port relief below": [_below(below, units) for below in step.below],
+    }
+
+
+def _gauge(step: Step) -> dict[str, Any]:
+    gauge = step.gauge
+    return {
+        "at": gauge.chamber,
+        "psi": _span(gauge.psi),
+        "bar": _span(gauge.bar),
+        "fitted": {name: span.share for name, span in gauge.fitted.items()},
+    }
+
+
+def _adjuster(step: Step, units: Units) -> dict[str, Any] | None:
+    adjuster = step.adjuster
+    return adjuster and {
+        "turns": adjuster.turns,
+        "most turns": adjuster.most,
+        "per turn": _pressure(adjuster.per_turn, units),
+        "turning in": "raises" if adjuster.per_turn > 0 else "lowers",
+    }
+
+
+def _wrong(plan: Plan, wrong: Wrong, units: Units) -> dict[str, Any]:
+    return {
+        "how": wrong.key,
+        "at flow": _amount(wrong.flow, "flow", units),
+        "shown": _pressure(wrong.shown, units),
+        "reads": None if wrong.reads is None else _pressure(wrong.reads, units),
+        "said": wrong_words(plan, wrong, units),
+    }
+
+
+def _below(below: Below, units: Units) -> dict[str, Any]:
+    return {
+        "port relief": below.port,
+        "set to": _pressure(below.to, units),
+        "reads": _pressure(below.reads, units),
+        "moved": _pressure(below.moved, units),
+        "said": below_words(below, units),
     }
 
 

@@ -1,4 +1,4 @@
-"""A shipped valve made to the size of a duty: lengths scaled with the root of the flow, its spring to the setting."""
+"""A shipped valve made to the size of a duty: lengths scaled with the root of the flow, spring to the setting."""
 
 from __future__ import annotations
 

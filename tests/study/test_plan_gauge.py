@@ -1,0 +1,50 @@
+"""Which gauge: the setting in the middle of the scale, and the scale longer than anything it may see."""
+
+from __future__ import annotations
+
+import pytest
+
+from oilway.quantity import PSI
+from oilway.study.plan_gauge import BAR_SPANS, PSI_SPANS, gauge_at
+
+GAUGED = """
+    tank: {kind: tank}
+    line: {kind: chamber}
+    pump: {kind: test pump, inlet: tank, outlet: line, flow: 5 gpm}
+    hole: {kind: orifice, from: line, to: tank, diameter: 5 mm}
+    short: {kind: gauge, at: line, span: 2000 psi}
+    other: {kind: gauge, at: tank, span: 100 psi}
+    """
+
+
+@pytest.mark.parametrize(
+    ("setting", "span", "fits"),
+    [(2600, 4000, True), (1500, 2000, True), (2250, 3000, True), (2251, 4000, True), (1200, 1600, False)],
+)
+def test_the_smallest_span_on_which_it_sits_in_the_middle(machine, setting: float, span: float, fits: bool) -> None:
+    """By hand: 75 % of 3000 is 2250; of 1600, which nobody sells here, 1200: so 2000, 60 %."""
+    chosen = gauge_at(machine(GAUGED), "line", setting * PSI, setting * PSI).psi
+    assert chosen.end == pytest.approx((span if fits else 2000) * PSI)
+    assert chosen.fits
+    assert chosen.share == pytest.approx(setting / (span if fits else 2000))
+
+
+def test_the_scale_ends_above_whatever_it_sees(machine) -> None:
+    chosen = gauge_at(machine(GAUGED), "line", 650 * PSI, 2550 * PSI).psi
+    assert chosen.end == pytest.approx(3000 * PSI)
+    assert not chosen.fits
+
+
+def test_bar_and_the_gauges_of_the_file(machine) -> None:
+    found = gauge_at(machine(GAUGED), "line", 180e5, 180e5)
+    assert found.bar.end == pytest.approx(250e5)
+    assert found.bar.unit == "bar"
+    assert list(found.fitted) == ["short"]
+    assert not found.fitted["short"].fits  # 180 bar is 2611 psi: beyond its end
+
+
+def test_the_spans_leave_no_gap_a_setting_could_fall_into() -> None:
+    """A setting between 50 and 75 % exists for every pressure where each span is at most 1.5 times the one before."""
+    for spans in (PSI_SPANS, BAR_SPANS):
+        wide = [b / a for a, b in zip(spans, spans[1:], strict=False)]
+        assert max(wide) <= 5 / 3 + 1e-9
