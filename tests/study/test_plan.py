@@ -32,7 +32,8 @@ def test_the_main_comes_first_and_reads_its_setting_and_the_back_pressure(machin
     # Internally drained: what the return hose makes adds 1:1.
     assert main.reading.back_pressure > 2 * PSI
     assert main.reading.pressure == pytest.approx(main.control.full + main.reading.back_pressure, abs=2 * PSI)
-    assert main.reading.flow == pytest.approx(2000 / 60 * 36e-6, rel=0.02)  # all that the pump gives
+    assert main.reading.beside == ("port",)  # a direct one, ajar at the main's pressure
+    assert 0.9 < main.reading.flow / (2000 / 60 * 36e-6) < 1  # nearly all that the pump gives
     assert main.reading.cold > main.reading.pressure  # the hose asks for more with cold oil
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from oilway.elements.fixed_pump import FixedPump
 from oilway.errors import InputError, NoSolution, Place, Problem
@@ -168,7 +168,7 @@ def _step(
     raised: tuple[Raised, ...] = ()
     reading = None
     if control.acts_as not in BENCH and held:
-        stall = loaded(held, control)
+        stall = loaded(held, found, control)
         if stall is None:
             stall, first, raised = _unmasked(machine, found, control, held)
             masked = tuple(c.name for c in first)
@@ -212,9 +212,19 @@ def _unmasked(
             return None, first, ()
         raised += [r for r in up if r is not None]
         held = stalls(machine, _as_raised(raised))[0]
-        if (stall := loaded(held, control)) is not None:
+        now = [_now(c, raised) for c in found]
+        if (stall := loaded(held, now, control)) is not None:
             return stall, first, tuple(raised)
     return None, first, ()
+
+
+def _now(control: Control, raised: Sequence[Raised]) -> Control:
+    """A control with the pressures it has while it is raised."""
+    to = next((r.to for r in raised if r.control.name == control.name), None)
+    if to is None:
+        return control
+    opens = None if control.opens is None else control.opens + to - control.full
+    return replace(control, opens=opens, full=to)
 
 
 def _raise(machine: Machine, other: Control, control: Control) -> Raised | None:
@@ -258,7 +268,7 @@ def _reading(
         flow_over(stall.state, control),
         stall.state.pressures[behind] if behind and control.acts_as in FULL_FLOW else None,
         None if in_cold is None else in_cold.pressures[control.chamber],
-        tuple(c.name for c in beside(stall, found, control)),
+        tuple(c.name for c in beside(stall, [_now(c, raised) for c in found], control)),
     )
 
 

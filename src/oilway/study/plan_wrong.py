@@ -174,7 +174,7 @@ def port_below(machine: Machine, main: Control, port: Control) -> Below | None:
     if math.isnan(turns):
         return None
     low = {f"{port.mounted.adjuster}.turns": turns}
-    stalled = loaded(stalls(machine, low)[0], port)
+    stalled = loaded(stalls(machine, low)[0], [main, port], port)
     ceiling = OnStand(machine, main)
     more = {f"{main.mounted.adjuster}.turns": min(ceiling.turns + A_TURN, ceiling.most)}
     if stalled is None:

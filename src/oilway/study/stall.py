@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from oilway.elements.cylinder import Cylinder
@@ -15,8 +15,10 @@ from oilway.solve.result import State
 from oilway.study.consequences import braked, levers_of
 from oilway.study.controls import COMPENSATOR, Control, acts
 from oilway.study.rising import levers
+from oilway.study.staging import reach
 
 LIMITS = ("relief", "port relief", "crossover relief", COMPENSATOR)  # what keeps a pressure from rising further
+HALF = 0.5  # of what goes over all that limit one pressure: the one that carries it
 NEARLY = 0.95  # of the most oil over a valve: as good as all of it
 BLOCKED = "load pressure"  # of a test load: turned up as far as it goes, it takes no oil
 
@@ -83,14 +85,28 @@ def flow_over(state: State, control: Control) -> float:
     return state.at_no_pressure(-sum(e.value for e in book if e.part.startswith(mounted.prefix)))
 
 
-def loaded(found: Iterable[Stall], control: Control) -> Stall | None:
-    """The first stall in which a control acts with about as much oil over it as in any."""
-    acting = [(flow_over(s.state, control), s) for s in found if acts(control, s.state)]
-    most = max((flow for flow, _ in acting), default=0.0)
-    return next((s for flow, s in acting if flow >= min(NEARLY * most, most)), None)
+def loaded(found: Iterable[Stall], controls: Sequence[Control], control: Control) -> Stall | None:
+    """The first stall in which a control does its work, with about as much oil over it as in any."""
+    working = [(flow_over(s.state, control), s) for s in found if _works(s, controls, control)]
+    most = max((flow for flow, _ in working), default=0.0)
+    return next((s for flow, s in working if flow >= min(NEARLY * most, most)), None)
 
 
-def masks(found: Iterable[Stall], controls: Iterable[Control], control: Control) -> list[Control]:
+def _works(stall: Stall, controls: Sequence[Control], control: Control) -> bool:
+    """Whether a control acts, and is not merely ajar while another one limits the same pressure."""
+    if not acts(control, stall.state):
+        return False
+    if control.acts_as not in LIMITS or control.acts_as == COMPENSATOR:
+        return True
+    near = reach(stall.state.machine, control.chamber)
+    rivals = [c for c in beside(stall, controls, control) if c.chamber in near]
+    if any(c.acts_as == COMPENSATOR for c in rivals):
+        return False
+    own = flow_over(stall.state, control)
+    return own >= HALF * (own + sum(flow_over(stall.state, c) for c in rivals))
+
+
+def masks(found: Iterable[Stall], controls: Sequence[Control], control: Control) -> list[Control]:
     """What limits the pressure instead of a control, where that pressure stands highest while all is held."""
     highest = max(found, key=lambda s: s.state.pressures[control.chamber], default=None)
     return [] if highest is None else beside(highest, controls, control)
@@ -98,4 +114,4 @@ def masks(found: Iterable[Stall], controls: Iterable[Control], control: Control)
 
 def beside(stall: Stall, controls: Iterable[Control], control: Control) -> list[Control]:
     """What else limits a pressure in a stall, at the same time as a control."""
-    return [c for c in controls if c is not control and c.acts_as in LIMITS and acts(c, stall.state)]
+    return [c for c in controls if c.name != control.name and c.acts_as in LIMITS and acts(c, stall.state)]
