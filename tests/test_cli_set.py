@@ -16,7 +16,9 @@ BOOM = str(examples() / "boom.yaml")
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
+def run(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Callable[..., tuple[int, str, str]]:
     """Status, output and errors of one command."""
 
     def call(*words: str) -> tuple[int, str, str]:

@@ -42,3 +42,9 @@ def test_new_found_and_set_anew_stand_side_by_side() -> None:
 )
 def test_the_verdict_is_one_line(words: dict[str, str], limits: dict[str, str], verdict: str) -> None:
     assert verdict in printed(words, limits)
+
+
+def test_a_limit_is_compared_in_its_own_unit_and_a_common_note_is_said_once() -> None:
+    text = printed({"seat.worn gap": "1.5 um", "main spring.rate": "390 N/mm"}, {"seat.worn gap": "at most 2 um"})
+    assert "limit on seat.worn gap, at most 2 um: 1.5 um: kept" in text
+    assert text.count("leakage alone carries") <= 1

@@ -20,7 +20,9 @@ def test_every_template_takes_its_paper_from_the_setter() -> None:
 def test_templates_print_black_on_white() -> None:
     """Weight, frames and words carry what colour would: the sheet survives a copier."""
     for template in FOLDER.glob("*.typ"):
-        colours = re.findall(r"\b(?:red|blue|green|yellow|orange|rgb\(|cmyk\()", template.read_text(encoding="utf-8"))
+        colours = re.findall(
+            r"\b(?:red|blue|green|yellow|orange|rgb\(|cmyk\()", template.read_text(encoding="utf-8")
+        )
         assert colours == [], template.name
 
 

@@ -91,7 +91,9 @@ def test_a_relief_holds_the_whole_line_and_not_a_branch() -> None:
 def test_idle_heat() -> None:
     """A relief: 800 x 15 / 1714 = 7.0 hp; what unloads idles far below."""
     found = duty("unload a pump", 800, 15)
-    assert figure(option(found, "pilot relief"), "heat while idle") == pytest.approx(800 * 15 / 1714 * HP, rel=1e-3)
+    assert figure(option(found, "pilot relief"), "heat while idle") == pytest.approx(
+        800 * 15 / 1714 * HP, rel=1e-3
+    )
     assert figure(found.best, "pump idles at") < 80 * PSI
 
 

@@ -49,7 +49,9 @@ def test_force_at_a_length_gives_the_rate_with_the_free_length_whatever_comes_fi
 def test_a_gauge_wire_lies_on_one_side_of_the_hole_or_on_both(bench) -> None:
     both = said(bench, "main orifice.gauge wire", "0.60 mm to 0.66 mm")
     assert both.values["main orifice"]["diameter"] == pytest.approx(0.63e-3)
-    assert said(bench, "main orifice.gauge wire", "0.60 mm").values["main orifice"]["diameter"] == pytest.approx(6e-4)
+    assert said(bench, "main orifice.gauge wire", "0.60 mm").values["main orifice"]["diameter"] == pytest.approx(
+        6e-4
+    )
 
 
 def test_a_wide_seat_counts_to_the_middle_of_its_ring_and_takes_its_face_along(bench) -> None:

@@ -63,7 +63,9 @@ def test_a_port_relief_below_the_main_stalls_its_function_and_the_main_moves_not
     # 19 gpm by 20 mm: some psi between the gauge of the main and the port, and the return hose
     assert below.reads == pytest.approx(below.to, abs=40 * PSI)
     assert abs(below.moved) < 0.01 * below.alone
-    assert below.alone == pytest.approx(0.5 * 333 * PSI, rel=0.02)  # half a turn of 45 N/mm on 5 mm: 45 N / 19.63 mm2
+    assert below.alone == pytest.approx(
+        0.5 * 333 * PSI, rel=0.02
+    )  # half a turn of 45 N/mm on 5 mm: 45 N / 19.63 mm2
 
 
 def test_a_compensator_comes_last_and_hides_the_relief_until_it_is_raised(machine) -> None:

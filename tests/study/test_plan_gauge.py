@@ -21,7 +21,9 @@ GAUGED = """
     ("setting", "span", "fits"),
     [(2600, 4000, True), (1500, 2000, True), (2250, 3000, True), (2251, 4000, True), (1200, 1600, False)],
 )
-def test_the_smallest_span_on_which_it_sits_in_the_middle(machine, setting: float, span: float, fits: bool) -> None:
+def test_the_smallest_span_on_which_it_sits_in_the_middle(
+    machine, setting: float, span: float, fits: bool
+) -> None:
     """By hand: 75 % of 3000 is 2250; of 1600, which nobody sells here, 1200: so 2000, 60 %."""
     chosen = gauge_at(machine(GAUGED), "line", setting * PSI, setting * PSI).psi
     assert chosen.end == pytest.approx((span if fits else 2000) * PSI)

@@ -36,7 +36,9 @@ def test_a_masked_step_says_what_to_turn_up_and_to_put_it_back(plan) -> None:
 def test_every_step_finishes_on_rising_pressure_and_names_the_lowest_rating(plan) -> None:
     for step in plan.steps:
         assert any("Finish on rising pressure" in line for line in instructions(plan, step, "shop"))
-        assert cautions(step, "shop")[0] == "Never above 3400 psi, the rated pressure of cylinder, the lowest here."
+        assert (
+            cautions(step, "shop")[0] == "Never above 3400 psi, the rated pressure of cylinder, the lowest here."
+        )
 
 
 def test_what_a_drained_valve_needs_is_said_there_only() -> None:
@@ -57,5 +59,7 @@ def test_wrong_ways_are_said_with_their_numbers(plan) -> None:
     main = plan.steps[0]
     told = [wrong_words(plan, wrong, "shop") for wrong in main.wrong]
     assert "set to 2300 psi with 100 psi of back-pressure: it reads 2200 psi, 100 psi too low" in told
-    assert any(line.startswith("set to 2300 psi at idle, with 6.34 gpm over it") for line in told)  # a third of 19.02
+    assert any(
+        line.startswith("set to 2300 psi at idle, with 6.34 gpm over it") for line in told
+    )  # a third of 19.02
     assert below_words(main.below[0], "shop").startswith("port below the main, at 2100 psi: cylinder stalls at 2")
