@@ -6,10 +6,10 @@ import io
 
 import pytest
 from rich.console import Console
+from tests.study.shop import stalled
 
 from oilway.plan_text import print_plan
 from oilway.study.plan import setting_plan
-from tests.study.shop import stalled
 
 
 @pytest.fixture

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import stalled
 
 from oilway.errors import InputError
 from oilway.sheets.plan_sheet import plan_pdf, plan_pictures, save_plan
 from oilway.study.plan import setting_plan
-from tests.study.shop import stalled
 
 
 @pytest.fixture

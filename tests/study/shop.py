@@ -1,4 +1,4 @@
-"""Machines of the shop tests: a valve that is worked by hand, and a circuit with a held cylinder. Invented figures."""
+"""Machines of the shop tests: a valve worked by hand, and a circuit with a held cylinder. Invented figures."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ def figure(item: Option, name: str) -> float:
 
 
 def test_a_steady_line_wants_two_stages() -> None:
-    """Shipped direct relief: 400 psi of 2300; in proportion 435 of 2500.  Heat: 2500 x 22 / 1714 = 32.1 hp."""
+    """Shipped direct relief: 400 of 2300 psi; in proportion 435 of 2500.  Heat: 2500 x 22 / 1714 = 32.1 hp."""
     found = duty("limit a pump line", 2500, 22, steady=200)
     assert found.best.name == "pilot relief"
     direct = option(found, "direct relief")
@@ -52,7 +52,7 @@ def test_a_work_port_wants_a_way_in() -> None:
 
 
 def test_pilot_pressure_of_a_counterbalance() -> None:
-    """pp = (pset + (1 + R) pb - pL) / R, pset = 1.3 x 1700; the shipped stand sets it at a twentieth of its flow."""
+    """pp = (pset + (1 + R) pb - pL) / R, pset = 1.3 x 1700, made at a twentieth of the flow."""
     found = duty("hold and lower a load", 1700, 8, drain=60)
     for words, ratio in (("3 to 1", 3.0), ("4.5 to 1", 4.5)):
         item = option(found, "counterbalance", ratio=words, **{"spring chamber": "unvented"})

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from tests.study.shop import PLAIN, PSI, SEAT
 
 import oilway
 from oilway.errors import InputError
@@ -12,7 +13,6 @@ from oilway.quantity import QuantityError, parse
 from oilway.study.found import from_words
 from oilway.study.inspect import Inspection, inspect, read_limit
 from oilway.study.story import examples
-from tests.study.shop import PLAIN, PSI, SEAT
 
 
 @pytest.fixture
@@ -74,7 +74,7 @@ def test_a_valve_of_a_machine_is_named() -> None:
     swing = oilway.load(examples() / "swing_drive.yaml")
     item = told(swing, {"main spring.rate": "30 N/mm"}, valve="brake valve")
     assert item.full == pytest.approx(1600 * PSI)
-    with pytest.raises(InputError, match="several valves .*brake valve"):
+    with pytest.raises(InputError, match=r"several valves .*brake valve"):
         told(swing, {"main spring.rate": "30 N/mm"})
     with pytest.raises(InputError, match="did you mean 'brake valve'"):
         told(swing, {"main spring.rate": "30 N/mm"}, valve="brak valve")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 
 import pytest
+from tests.study.shop import PSI
 
 import oilway
 from oilway.study.found import from_words
 from oilway.study.inspect import inspect
 from oilway.study.inspect_data import inspection_data
-from tests.study.shop import PSI
 
 
 def test_figures_have_units_and_a_missing_condition_is_null() -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import BENCH, GPM, PLAIN, PSI, stalled, swapped
 
 import oilway
 from oilway.errors import InputError
 from oilway.study.plan import ORDER, setting_plan
 from oilway.study.staging import BELOW_RELIEF
 from oilway.study.story import examples
-from tests.study.shop import BENCH, GPM, PLAIN, PSI, stalled, swapped
 
 COMPENSATED = """
     tank: {kind: tank}
@@ -96,7 +96,7 @@ def test_what_acts_on_the_way_up_does_not_show_while_a_function_is_held() -> Non
 
 
 def test_turns_per_pressure_of_a_plain_spring(machine) -> None:
-    """Direct relief, 400 N/mm x 0.75 mm on 11 mm: 300 N / 95.03 mm2 = 457.9 psi a turn, were it not for the jet."""
+    """Direct relief, 400 N/mm x 0.75 mm on 11 mm: 300 N / 95.03 mm2 = 457.9 psi a turn, but for the jet."""
     text = BENCH.replace("SETTING", "2300 psi at 24 gpm")
     (step,) = setting_plan(machine(text)).steps
     assert step.adjuster.per_turn == pytest.approx(457.9 * PSI, rel=0.05)

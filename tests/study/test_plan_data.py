@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 
 import pytest
+from tests.study.shop import PSI, stalled
 
 from oilway.study.plan import setting_plan
 from oilway.study.plan_data import plan_data
-from tests.study.shop import PSI, stalled
 
 
 def test_numbers_have_units_and_agree_with_the_plan(machine) -> None:

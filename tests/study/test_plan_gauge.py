@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from oilway.quantity import PSI
@@ -46,7 +48,7 @@ def test_bar_and_the_gauges_of_the_file(machine) -> None:
 
 
 def test_the_spans_leave_no_gap_a_setting_could_fall_into() -> None:
-    """A setting between 50 and 75 % exists for every pressure where each span is at most 1.5 times the one before."""
+    """Spans 1.5 times apart put every setting at 50 to 75 %; the common ones are up to 5/3 apart: 45 % at worst."""
     for spans in (PSI_SPANS, BAR_SPANS):
-        wide = [b / a for a, b in zip(spans, spans[1:], strict=False)]
+        wide = [b / a for a, b in pairwise(spans)]
         assert max(wide) <= 5 / 3 + 1e-9

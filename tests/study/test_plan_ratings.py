@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import PSI, stalled
 
 import oilway
 from oilway.errors import InputError
 from oilway.study.controls import controls
 from oilway.study.plan_ratings import is_alone, lowest_rating, refuse_above, refuse_unrated
-from tests.study.shop import PSI, stalled
 
 
 def test_the_lowest_part_that_sees_it_counts(machine) -> None:

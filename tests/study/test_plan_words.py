@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import PLAIN, PSI, stalled, swapped
 
 import oilway
 from oilway.study.plan import setting_plan
 from oilway.study.plan_words import below_words, cautions, instructions, preparation, reason, wrong_words
 from oilway.study.story import examples
-from tests.study.shop import PLAIN, PSI, stalled, swapped
 
 
 @pytest.fixture

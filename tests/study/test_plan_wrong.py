@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import BENCH, GPM, PLAIN, PSI, SEAT, swapped
 
 import oilway
 from oilway.errors import InputError
 from oilway.quantity import parse
 from oilway.study.controls import controls
 from oilway.study.plan_wrong import OnStand, Usual, usual_ways, wrongs
-from tests.study.shop import BENCH, GPM, PLAIN, PSI, SEAT, swapped
 
 
 def ways(built, usual: Usual | None = None) -> dict[str, object]:
@@ -80,8 +80,8 @@ def test_out_of_reach_is_said_and_not_made_up(plain) -> None:
     assert found["back-pressure"].off is None
 
 
-# 15 gpm at 1500 psi leave at 0.61 sqrt(2 x 10.34 MPa / 860) = 95 m/s through 0.45 mm of lift on a 45 degree seat of
-# 10 mm.  A turn more pressure takes less lift: dp (A + k x / 2 p) = k pitch, with k x / 2 p = 45 N / 20.7 MPa.
+# 15 gpm at 1500 psi leave at 0.61 sqrt(2 x 10.34 MPa / 860) = 95 m/s through 0.45 mm of lift on a 45 degree
+# seat of 10 mm.  A turn more pressure takes less lift: dp (A + k x / 2 p) = k pitch, with k x / 2 p = 45 N / 20.7 MPa.
 A_TURN = 100 / (SEAT + 45 / 20.7e6)
 
 
@@ -98,8 +98,14 @@ def test_turning_in_may_lower_the_setting(plain) -> None:
 
 
 # -- the usual ways ----------------------------------------------------------------------------------------
-PUMP = BENCH.replace("test pump, inlet: tank, outlet: line, flow: 24 gpm", "fixed pump, inlet: tank, outlet: line, "
-                     "displacement: 36 cc/rev, engine speed: 2000 rpm").replace("SETTING", "2300 psi at 18 gpm")  # fmt: skip
+PUMP = swapped(
+    BENCH,
+    {
+        "kind: test pump": "kind: fixed pump",
+        "flow: 24 gpm": "displacement: 36 cc/rev, engine speed: 2000 rpm",
+        "SETTING": "2300 psi at 18 gpm",
+    },
+)
 
 
 def test_idle_is_a_share_of_the_rated_speed_of_the_file(machine) -> None:

@@ -25,7 +25,7 @@ def test_in_its_own_size_and_at_its_own_setting_it_is_the_shipped_valve() -> Non
 
 @pytest.mark.parametrize("size", [0.25, 4.0])
 def test_similar_valves_have_the_same_override(size: float) -> None:
-    """Lengths by the root of the flow: areas, flows and forces by the flow, so every pressure stays. Shipped: 400."""
+    """Lengths by the root of the flow: areas, flows and forces by the flow, so pressures stay. Shipped: 400."""
     valve = sized("direct relief", {}, 2300 * PSI, size * 18 * GPM)
     assert valve.scale == pytest.approx(math.sqrt(size))
     assert valve.bench.parts["seat"].values["diameter"] == pytest.approx(math.sqrt(size) * 11e-3)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from tests.study.shop import BENCH, PSI, stalled
 
 import oilway
 from oilway.study.controls import controls
 from oilway.study.stall import beside, flow_over, loaded, masks, stalls
 from oilway.study.story import examples
-from tests.study.shop import BENCH, PSI, stalled
 
 
 def test_a_held_cylinder_leaves_the_pump_no_way_but_over_the_relief(machine) -> None:

@@ -73,7 +73,9 @@ def _gauge(step: Step) -> dict[str, Any]:
 
 def _adjuster(step: Step, units: Units) -> dict[str, Any] | None:
     adjuster = step.adjuster
-    return adjuster and {
+    if adjuster is None:
+        return None
+    return {
         "turns": adjuster.turns,
         "most turns": adjuster.most,
         "per turn": _pressure(adjuster.per_turn, units),
