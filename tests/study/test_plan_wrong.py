@@ -81,7 +81,7 @@ def test_out_of_reach_is_said_and_not_made_up(plain) -> None:
 
 
 # 15 gpm at 1500 psi leave at 0.61 sqrt(2 x 10.34 MPa / 860) = 95 m/s through 0.45 mm of lift on a 45 degree
-# seat of 10 mm.  A turn more pressure takes less lift: dp (A + k x / 2 p) = k pitch, with k x / 2 p = 45 N / 20.7 MPa.
+# seat of 10 mm.  A turn more pressure takes less lift: dp (A + k x / 2 p) = k pitch, k x / 2 p = 45 N / 20.7 MPa.
 A_TURN = 100 / (SEAT + 45 / 20.7e6)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from oilway import quantity
-from oilway.quantity import Units
+from oilway.quantity import Units, amount
 from oilway.study.choose import JOBS, Choice, Option, Trouble
 
 FORMAT = 1
@@ -41,11 +41,11 @@ def choice_data(choice: Choice, units: Units = "shop") -> dict[str, Any]:
         "format": FORMAT,
         "job": duty.job,
         "duty": {
-            "pressure": _amount(duty.pressure, "pressure", units),
-            "flow": _amount(duty.flow, "flow", units),
-            "drain": _amount(duty.drain, "pressure", units),
-            "other": None if duty.other is None else _amount(duty.other, "pressure", units),
-            "steady": None if duty.steady is None else _amount(duty.steady, "pressure", units),
+            "pressure": amount(duty.pressure, "pressure", units),
+            "flow": amount(duty.flow, "flow", units),
+            "drain": amount(duty.drain, "pressure", units),
+            "other": None if duty.other is None else amount(duty.other, "pressure", units),
+            "steady": None if duty.steady is None else amount(duty.steady, "pressure", units),
         },
         "chosen": None if choice.best is None else choice.best.title,
         "pilot": JOBS[duty.job].pilot,
@@ -61,17 +61,13 @@ def _option(option: Option, units: Units) -> dict[str, Any]:
         "setting": None
         if valve is None
         else {
-            "pressure": _amount(valve.pressure, "pressure", units),
-            "at flow": _amount(valve.flow, "flow", units),
-            "range from": _amount(valve.low, "pressure", units),
-            "range to": _amount(valve.high, "pressure", units),
+            "pressure": amount(valve.pressure, "pressure", units),
+            "at flow": amount(valve.flow, "flow", units),
+            "range from": amount(valve.low, "pressure", units),
+            "range to": amount(valve.high, "pressure", units),
         },
         "scale": None if valve is None else valve.scale,
         "drain": drain_words(option) or None,
-        "figures": {m.name: _amount(m.value, m.kind, units) for m in option.measures},
+        "figures": {m.name: amount(m.value, m.kind, units) for m in option.measures},
         "troubles": [trouble_words(trouble, units) for trouble in option.troubles],
     }
-
-
-def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
-    return {"value": quantity.number(value, kind, units), "unit": quantity.unit(kind, units)}

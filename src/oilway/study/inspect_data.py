@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from oilway import quantity
-from oilway.quantity import Units
+from oilway.quantity import Units, amount
 from oilway.study.inspect import FIGURES, Condition, Inspection
 
 FORMAT = 1
@@ -16,16 +15,16 @@ def inspection_data(told: Inspection, source: str = "", units: Units = "shop") -
     return {
         "format": FORMAT,
         "title": told.title,
-        "setting": _amount(told.full, "pressure", units),
-        "at flow": _amount(told.flow, "flow", units),
-        "leakage told at": _amount(told.leak_at, "pressure", units),
+        "setting": amount(told.full, "pressure", units),
+        "at flow": amount(told.flow, "flow", units),
+        "leakage told at": amount(told.leak_at, "pressure", units),
         "found": {name: text.text for name, text in told.found.texts.items()},
         "as new": _condition(told.new, units),
         "as found": _condition(told.as_found, units),
         "set anew": None if told.reset is None else _condition(told.reset, units),
         "most turns": told.most_turns,
         "judged": [
-            {"on": j.name, "limit": j.text, **_amount(j.value, j.kind, units), "kept": j.kept} for j in told.judged
+            {"on": j.name, "limit": j.text, **amount(j.value, j.kind, units), "kept": j.kept} for j in told.judged
         ],
         "source of limits": source or None,
         "verdict": told.verdict,
@@ -34,9 +33,5 @@ def inspection_data(told: Inspection, source: str = "", units: Units = "shop") -
 
 
 def _condition(condition: Condition, units: Units) -> dict[str, Any]:
-    figures = {name: _amount(value, FIGURES[name], units) for name, value in condition.figures.items()}
+    figures = {name: amount(value, FIGURES[name], units) for name, value in condition.figures.items()}
     return {"turns": condition.turns, "figures": figures, "notes": list(condition.notes)}
-
-
-def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
-    return {"value": quantity.number(value, kind, units), "unit": quantity.unit(kind, units)}

@@ -135,8 +135,4 @@ def _pressure(value: float, units: Units) -> dict[str, Any]:
 
 def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
     """A number, its unit, and both as they are said."""
-    return {
-        "value": quantity.number(value, kind, units),
-        "unit": quantity.unit(kind, units),
-        "said": quantity.show(value, kind, units),
-    }
+    return {**quantity.amount(value, kind, units), "said": quantity.show(value, kind, units)}

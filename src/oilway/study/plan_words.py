@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from oilway import quantity
 from oilway.elements.motor import Motor
-from oilway.model.machine import Machine
 from oilway.quantity import Units
 from oilway.study.controls import COMPENSATOR
 from oilway.study.plan import BENCH, PASSED_BY, TEST_TEMPERATURE, Plan, Raised, Step
@@ -88,7 +87,7 @@ def _held(step: Step) -> str:
 # -- what to do --------------------------------------------------------------------------------------------
 def instructions(plan: Plan, step: Step, units: Units) -> list[str]:
     """The step, line by line."""
-    lines = [gauge_words(step, units), *_loading(plan.machine, step, units)]
+    lines = [gauge_words(step, units), *_loading(step, units)]
     lines += [_adjust(step, units)] if step.adjuster is not None else [_compensator(step, units)]
     lines.append("Finish on rising pressure. Lock the adjuster, and read again three times.")
     for item in step.raised:
@@ -118,7 +117,7 @@ def _share(span: Span) -> str:
     return f"the setting sits at {span.share:.0%} of its span" + ("" if span.fits else ", 50 to 75 % is read best")
 
 
-def _loading(machine: Machine, step: Step, units: Units) -> Iterator[str]:
+def _loading(step: Step, units: Units) -> Iterator[str]:
     role, full = step.control.acts_as, quantity.show(step.control.full, "pressure", units)
     if step.on_bench:
         yield from _on_stand(step, units)
