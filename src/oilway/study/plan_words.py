@@ -12,7 +12,7 @@ from oilway.study.plan import BENCH, PASSED_BY, TEST_TEMPERATURE, Plan, Raised, 
 from oilway.study.plan_gauge import Span
 from oilway.study.plan_wrong import A_TURN, Below, Wrong
 
-SAME = 0.5 * quantity.PSI  # closer than a gauge shows
+SAME = quantity.PSI  # closer than a gauge shows
 ONCE = (
     "The maker's manual and local rules come first; trained people only. A teaching calculation is not authority: "
     "every pressure here follows from the file, and nothing is set above a rating in it."
