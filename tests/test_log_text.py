@@ -22,9 +22,9 @@ def entry(date: str, psi: float, doubt: float = 10.0) -> Entry:
     ("psi", "said"),
     [
         (2950, "-50 psi"),
-        (2990, "-10 psi, within the doubt"),
+        (2990, "-10 psi, within U of both"),
         (3030, "+30 psi"),
-        (3014, "+14 psi, within the doubt"),
+        (3014, "+14 psi, within U of both"),
     ],
 )
 def test_a_change_is_told_with_whether_it_shows(psi: float, said: str) -> None:

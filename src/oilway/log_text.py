@@ -56,4 +56,4 @@ def change_words(before: Entry | None, now: Entry, units: Units) -> str:
         return ""
     change = now.value - before.value
     said = f"{'+' if change > 0 else ''}{show(change, now.kind, units)}"
-    return said if abs(change) > hypot(before.uncertainty, now.uncertainty) else f"{said}, within the doubt"
+    return said if abs(change) > hypot(before.uncertainty, now.uncertainty) else f"{said}, within U of both"

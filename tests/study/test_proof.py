@@ -99,6 +99,7 @@ def test_trade_task_6_one_gauge_tells_a_difference_that_two_cannot(second: str, 
         (MET.replace(", settling time: 5 s", ""), "settled not known"),
         (MET + ", speed window: 1950 rpm to 2050 rpm, engine speed: 900 rpm", "engine speed not met"),
         (MET + ", cleanliness target: 18/16/13, cleanliness: 19/16/13", "cleanliness not met"),
+        (MET + ", cleanliness target: 18/16/13", "cleanliness not known"),
     ],
 )
 @pytest.mark.parametrize("psi", [3000, 4000])
@@ -179,3 +180,12 @@ def test_an_assumption_is_told_only_where_a_figure_rests_on_it() -> None:
 def test_a_figure_is_said_in_the_unit_of_its_limit() -> None:
     proof = proof_of(sheet(line_rows(3000), gauge=FINE, limits="full-flow pressure: 20.7 MPa +- 0.4 MPa"))
     assert proof.judged[0].reason.startswith("20.684 MPa ± 0.034 MPa against")
+
+
+def test_where_every_row_is_in_question_nothing_is_read_and_nothing_breaks() -> None:
+    rows = [f"{row} 4000" for row in line_rows(3000)]
+    instruments = "  T: {range: 0 to 5000 psi, class: 1 % of span}"
+    proof = proof_of(sheet(rows, gauge=FINE, head="Q (gpm) P (psi) T (psi)", instruments=instruments))
+    assert proof.last.figures == {}
+    assert proof.verdict is Verdict.not_proven
+    assert any("look at these rows" in said for said in proof.judged[0].remedies)

@@ -30,7 +30,7 @@ def test_a_sheet_is_read_whole() -> None:
     assert readings.given["cracking flow"] == pytest.approx(0.01)
     assert any("cracking flow" in said for said in readings.assumed)
     assert readings.limits["full-flow pressure"].low == pytest.approx(2950 * PSI)
-    table = readings.judged.table
+    table = readings.sections[-1].table
     assert table is not None
     assert table.lines[0] == line_of(text, "    0.24 2900")
     assert len(table) == 18
@@ -54,6 +54,8 @@ def test_a_sheet_is_read_whole() -> None:
         (("as found:", "as found it:"), "as found it", "unknown key 'as found it'"),
         (("oil temperature: 122 F", "oil temperature: 122 psi"), "conditions", "is a pressure"),
         (("settling time: 5 s", "settling tine: 5 s"), "conditions", "did you mean 'settling time'"),
+        (("settling time: 5 s", "cleanliness: 18/16"), "conditions", "is no code"),
+        (("settling time: 5 s", "cleanliness target: 18/16/99"), "conditions", "is no code"),
         (("    1 2900", "    1 29oo"), "    1 29oo", "'29oo' is no number"),
         (("Q (gpm) P (psi)", "Q (gpm) R (psi)"), "Q (gpm)", "no column P"),
         (("readings: a", "valv: x\nreadings: a"), "valv", "did you mean 'valve'"),
@@ -111,3 +113,19 @@ def test_one_gauge_can_stand_for_two_columns() -> None:
 
 def test_times_and_volumes_lie_above_zero() -> None:
     assert "lies above zero" in refused(sheet(line_rows(), end="  leakage time: 0 s"))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ("    1 2900", "    1 1e300"),
+        ("class: 1.6 % of span", "class: +-1e300 psi"),
+        ("rated flow: 24 gpm", "rated flow:"),
+        ("rated flow: 24 gpm", "rated flow: 0 gpm"),
+        ("rated flow: 24 gpm", "rated flow: -24 gpm"),
+    ],
+)
+def test_what_is_no_quantity_of_a_test_is_refused(change: tuple[str, str]) -> None:
+    text = sheet(line_rows())
+    assert change[0] in text
+    assert refused(text.replace(*change, 1))

@@ -51,7 +51,7 @@ def test_every_row_that_cannot_be_read_is_named_with_its_line() -> None:
     said = refused("Q (gpm),P (psi)\n1,100\n2,two hundred\n3\n4,inf\n5,500\n")
     assert "log.csv:3: 'two hundred' is no number" in said
     assert "log.csv:4: 1 cells where the header has 2" in said
-    assert "log.csv:5: 'inf' is no finite number" in said
+    assert "log.csv:5: 'inf' is no reading of anything" in said
     assert "log.csv:2" not in said
 
 

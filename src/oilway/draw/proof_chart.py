@@ -122,6 +122,8 @@ def _branches(axes: Axes, found: Found, swept: str, upright: str, units: Units, 
         x, y = thinned(found.table, branch, swept, upright)
         words = f"{found.section.name}, {'rising' if branch.rising else 'falling'}"
         style: dict[str, Any] = {"color": colour, "lw": 1.2 if pale else 2.0, "ms": 5 if pale else 7}
+        if len(branch.rows) > MOST:  # a logger's: points close together
+            style["ms"] = 3
         style["ls"] = "-" if branch.rising else (0, (4, 2))
         style["marker"] = "o" if branch.rising else "s"
         style["mfc"] = colour if branch.rising else "white"

@@ -85,7 +85,7 @@ def read_at(swept: Floats, values: Floats, place: float) -> Point | None:
     while k < len(xs) - 1 and xs[k] == xs[k - 1]:
         k += 1
     run = xs[k] - xs[k - 1]
-    slope = float((ys[k] - ys[k - 1]) / run) if run > 0 else 0.0
+    slope = float((ys[k] - ys[k - 1]) / run) if run > 1e-9 * high else 0.0
     return Point(float(ys[k - 1] + slope * (place - xs[k - 1])), slope, 0.0)
 
 

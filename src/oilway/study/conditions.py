@@ -9,6 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from oilway import quantity
+from oilway.laws.cleanliness import SIZES, particles_per_ml
 from oilway.study.figure import Verdict, decide
 from oilway.study.instruments import Instrument
 from oilway.study.proof_relief import Sweeps
@@ -201,4 +202,7 @@ def _clean(section: Section) -> Condition:
         return Condition("cleanliness", State.unknown, f"not counted; {target} wanted", "take an oil sample")
     pairs = zip(code.split("/"), target.split("/"), strict=True)
     state = State.met if all(int(found) <= int(wanted) for found, wanted in pairs) else State.not_met
-    return Condition("cleanliness", state, f"{code}; {target} wanted", "filter the oil before it is judged or set")
+    most = "/".join(f"{particles_per_ml(int(number))[1]:g}" for number in target.split("/"))
+    sizes = "/".join(str(size) for size in SIZES)
+    said = f"{code}; {target} wanted, up to {most} particles per mL of {sizes} um"
+    return Condition("cleanliness", state, said, "filter the oil before it is judged or set")

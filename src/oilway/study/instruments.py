@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -21,6 +20,7 @@ GRADES = {"A": (0.01, 0.02), "B": (0.02, 0.03), "1A": (0.01, 0.01), "2A": (0.005
 MEASUREMENT = {"A": (0.005, 0.5), "B": (0.015, 1.0), "C": (0.025, 2.0)}
 CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5)  # % of span, preferred. Source, from memory: EN 837-1
 KEYS = ("id", "range", "class", "reads to", "hysteresis", "calibrated", "at")
+BEYOND = 1e12  # Pa, m3/s ...: no range of anything
 T = TypeVar("T")
 ASSUMED = {"reads to": 0.5, "hysteresis": 1.0}  # of the limit of error, where it is not entered
 WORDS = "write '1.6 % of span', '0.5 % of reading', '+-2 K', 'grade A' or 'measurement class B'"
@@ -111,7 +111,7 @@ def read_accuracy(text: str, kind: str) -> Accuracy:
         fixed = kind == "temperature"
         return Accuracy(plain, "fixed" if fixed else "reading", (kelvin if fixed else share,))
     if plain.startswith("+-"):
-        return Accuracy(plain, "fixed", (abs(difference(plain[2:].strip(), kind)),))
+        return Accuracy(plain.replace("+-", "±"), "fixed", (abs(difference(plain[2:].strip(), kind)),))
     hint = f"of span or of reading? {WORDS}" if re.fullmatch(r"[0-9.]+ ?%?", plain) else WORDS
     raise QuantityError(f"'{text}' is no accuracy class", hint)
 
@@ -160,12 +160,14 @@ def read_instrument(column: str, kind: str, block: Block, problems: Problems) ->
     written = text_of(block, "range", problems, owner)
     bare = Instrument(column, kind, *span, written, accuracy, 0.0, 0.0)
     limit = bare.limit((bare.low + bare.high) / 2)
+    if max(limit, bare.span) > BEYOND:
+        problems.add(block.where, f"{owner}: no instrument has such a range or class")
     reads_to, hysteresis = (
         (taken(key, lambda text: abs(difference(text, kind))) or 0.0) if key in block.items else share * limit
         for key, share in ASSUMED.items()
     )
     ident, calibrated, at = (text_of(block, key, problems, owner, "") for key in ("id", "calibrated", "at"))
-    if len(problems.found) > before or not math.isfinite(limit):
+    if len(problems.found) > before:
         return None
     assumed = tuple(key for key in ASSUMED if key not in block.items)
     return Instrument(

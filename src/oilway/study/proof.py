@@ -1,6 +1,6 @@
 """Prove a setting: from a readings file to figures with their doubt, conditions, and a verdict in three states.
 
-Accept only what lies inside the limits with all its doubt, reject only what lies outside with all its doubt, and
+Accept only what lies inside the limits with all its doubt, reject only what lies outside with all of U, and
 call everything else not proven, with what would prove it.  A condition that is not met, a question about the
 readings, or an instrument that is not entered leaves a figure not proven whatever it reads.
 """
@@ -83,7 +83,8 @@ def _found(readings: Readings, section: Section) -> Found:
     figures: list[Figure] = []
     if table is not None:
         table, flags = sift(table, readings.instruments)
-    if not readings.form.columns or (table is not None and len(table) > 1):
+        table = table if len(table) > 1 else None
+    if table is not None or not readings.form.columns:
         figures = list(FIGURES[readings.form.name](readings, section, table))
     if section.step is not None:
         step, more = sift(section.step, readings.instruments, keep_spikes=True)
@@ -112,15 +113,15 @@ def _judge(limit: Limit, last: Found, readings: Readings, against: list[tuple[st
     plain = decide(figure.value, doubt, limit.low, limit.high)
     said = f"{_against_limit(figure, limit, readings)} against {limit.text}"
     if figure.missing:
-        return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: doubt not known", figure.missing)
+        return Judged(limit.figure, limit, figure, Verdict.not_proven, f"{said}: U not complete", figure.missing)
     if against:
         reason = f"{said}: {'; '.join(why for why, _ in against)}"
         found = list(dict.fromkeys(do for _, do in against if do))
         return Judged(limit.figure, limit, figure, Verdict.not_proven, reason, found)
     if plain is Verdict.not_proven:
         hints = list(remedy.remedies(figure, limit, readings))
-        return Judged(limit.figure, limit, figure, plain, f"{said}: the doubt reaches over a limit", hints)
-    words = "inside with all its doubt" if plain is Verdict.accept else "outside with all its doubt"
+        return Judged(limit.figure, limit, figure, plain, f"{said}: U reaches over a limit", hints)
+    words = "inside with all of U" if plain is Verdict.accept else "outside with all of U"
     hints = _after_reject(readings, limit) if plain is Verdict.reject else []
     return Judged(limit.figure, limit, figure, plain, f"{said}: {words}", hints)
 
@@ -190,9 +191,4 @@ def _advice(readings: Readings, last: Found) -> list[str]:
             )
     if readings.form.name == "relief" and "repeatability" not in last.figures:
         found.append("no repeatability: three readings at full flow ('repeats'), or three sweeps")
-    return found + [flag_words(flag) for flag in last.flags if not flag.question]
-
-
-def flag_words(flag: Flag) -> str:
-    """A flag that only leaves rows out, as a line."""
-    return f"{flag.sort} at {flag}"
+    return found

@@ -11,6 +11,8 @@ from oilway.study.figure import Bench, Figure, Term, mean
 from oilway.study.readings import Readings, Section
 from oilway.study.rows import Floats, Table
 
+NOTHING = 1e3  # Pa: less is no pressure to take a share of
+
 
 class Sweeps:
     """The branches of a table, and what each reads where."""
@@ -68,7 +70,7 @@ def opening_figures(bench: Bench, sweeps: Sweeps, column: str, flow: float, name
         bench.reading(seat, column, seat.value)
         bench.along(seat, sweeps.swept, flow, down)
         yield seat
-    if up and down and mean(up) > 0:
+    if up and down and mean(up) > NOTHING:
         one, other = mean(up), mean(down)
         share = Figure("reseating share", "ratio", other / one, [], f"reseating pressure over {name}")
         bench.difference(share, column, one, other, 1 / one, turned=True)
@@ -97,7 +99,7 @@ def _full_figures(
     yield figure
     yield from _corrected(bench, sweeps, readings, figure, full, at)
     low = sweeps.at("P", cracked, rising=True)
-    if low and mean(low) > 0:
+    if low and mean(low) > NOTHING:
         yield from _override(bench, (cracked, low), (at, full))
 
 

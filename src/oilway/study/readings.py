@@ -51,6 +51,8 @@ WINDOWS = {
 }
 READ = {"oil temperature": "temperature", "engine speed": "rotation", "settling time": "time", "cleanliness": ""}
 SECTIONS = ("as found", "as left")
+CODE_MOST = 28  # scale number of ISO 4406
+LEAST = 1e-9  # s, m3: less is no time to catch oil in, and no oil
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,6 @@ class Section:
     """One set of readings, as found or as left. ``values`` hold each typed reading, repeated or not (SI)."""
 
     name: str
-    where: Place
     table: Table | None = None
     step: Table | None = None
     values: dict[str, list[float]] = field(default_factory=dict)
@@ -99,11 +100,6 @@ class Readings:
         """A number (SI) as it is written on the sheet."""
         return quantity.show(value, kind, self.units, digits)
 
-    @property
-    def judged(self) -> Section:
-        """The section that is judged: the last one."""
-        return self.sections[-1]
-
     def same_instrument(self, one: str, other: str) -> bool:
         """Whether two columns were read on one instrument."""
         return one in self.instruments and self.instruments[one] is self.instruments.get(other)
@@ -131,18 +127,24 @@ def parse_limit(figure: str, text: str, kind: str) -> Limit:
     (195.0, 205.0)
     """
     plain = " ".join(text.replace("±", "+-").split())
+    shown = plain.replace("+-", "±")
     for words, low in (("at most ", False), ("at least ", True)):
         if plain.startswith(words):
             bound = quantity.parse(plain.removeprefix(words), kind)
-            return Limit(figure, bound if low else None, None if low else bound, plain)
+            return Limit(figure, bound if low else None, None if low else bound, shown)
     middle, found, around = plain.partition("+-")
     if found:
         centre, half = quantity.parse(middle.strip(), kind), abs(difference(around.strip(), kind))
-        return Limit(figure, centre - half, centre + half, plain)
+        return Limit(figure, centre - half, centre + half, shown)
     if " to " in plain:
-        return Limit(figure, *read_span(plain, kind), plain)
+        return Limit(figure, *read_span(plain, kind), shown)
     example = quantity.KINDS[kind].example
     raise QuantityError(f"'{text}' is no limit", f"write 'at most {example}', 'A to B' or 'A +- B'")
+
+
+def _is_code(text: str) -> bool:
+    """Whether a text is a cleanliness code such as 18/16/13."""
+    return re.fullmatch(r"\d{1,2}(/\d{1,2}){2}", text) is not None and max(map(int, text.split("/"))) <= CODE_MOST
 
 
 class _Reader:
@@ -229,6 +231,8 @@ class _Reader:
                 self.assumed.append(f"{key} not entered, taken as {text}: {given.meaning}")
             value = self._number(self.tree.place(key), text, given.kind, key)
             if value is None:
+                if key in self.tree.items and not text:
+                    self.problems.add(self.tree.place(key), f"{key} is empty")
                 continue
             if given.kind != "temperature" and (value < 0 or (value == 0 and given.default is None)):
                 self.problems.add(self.tree.place(key), f"{key} lies above zero")
@@ -265,7 +269,7 @@ class _Reader:
                 self._number(where, text, kind or "", key)
             elif kind and key in WINDOWS:
                 noted(where, text, partial(parse_limit, key, kind=kind), self.problems, key)
-            elif kind == "" and not re.fullmatch(r"\d+/\d+/\d+", text):
+            elif kind == "" and not _is_code(text):
                 self.problems.add(where, f"{key}: '{text}' is no code", "write '18/16/13'")
         return found
 
@@ -273,7 +277,7 @@ class _Reader:
         keys = [*(("rows", "file") if form.columns else ()), *form.values, "conditions", "finished", "adjustment"]
         keys += ["step"] if "step peak" in form.figures else []
         check_keys(block, keys, self.problems, name)
-        section = Section(name, block.where, conditions={**shared, **self._conditions(block, form)})
+        section = Section(name, conditions={**shared, **self._conditions(block, form)})
         section.finished = text_of(block, "finished", self.problems, name, "")
         section.adjustment = text_of(block, "adjustment", self.problems, name, "")
         if section.finished not in ("", "rising", "falling"):
@@ -288,7 +292,7 @@ class _Reader:
             numbers = [self._number(block.place(key), t.strip(), value.kind, key) for t in re.split(r",\s+", text)]
             if known := [number for number in numbers if number is not None]:
                 section.values[key] = known
-                if value.kind in ("time", "volume") and min(known) <= 0:
+                if value.kind in ("time", "volume") and min(known) < LEAST:
                     self.problems.add(block.place(key), f"{name}: {key} lies above zero")
             elif value.needed and not text:
                 self.problems.add(block.where, f"{name}: missing key '{key}'")

@@ -37,7 +37,7 @@ def remedies(figure: Figure, limit: Limit, readings: Readings) -> Iterator[str]:
     largest = figure.largest()
     if doubt >= widest:
         yield (
-            f"with these instruments no reading is ever accepted: the doubt of {said(doubt)} is not "
+            f"with these instruments no reading is ever accepted: U of {said(doubt)} is not "
             f"smaller than half the limits, {said(widest)}; rejected beyond "
             f"{said((limit.low or 0) - doubt)} and {said((limit.high or 0) + doubt)}"
         )
@@ -48,7 +48,7 @@ def remedies(figure: Figure, limit: Limit, readings: Readings) -> Iterator[str]:
             f"at least {said(limit.low + doubt)}" if limit.low is not None else "",
             f"at most {said(limit.high - doubt)}" if limit.high is not None else "",
         ]
-        yield "or a reading that leaves room for the doubt: " + " and ".join(end for end in ends if end)
+        yield "or a reading that leaves room for U: " + " and ".join(end for end in ends if end)
 
 
 def _better(figure: Figure, largest: Term, wanted: float, readings: Readings) -> str:
@@ -66,7 +66,7 @@ def _better(figure: Figure, largest: Term, wanted: float, readings: Readings) ->
     share = _share(figure, column, SPARE * wanted)
     if share is None:
         left = readings.show(wanted, figure.kind)
-        return f"no better instrument on {column} alone will do: the other doubts are larger than {left}"
+        return f"no better instrument on {column} alone will do: the rest of U is larger than {left}"
     own = instrument.limit(figure.value if instrument.kind == figure.kind else instrument.high)
     needed = share * own
     if instrument.kind != "pressure" or figure.kind != "pressure":

@@ -24,6 +24,7 @@ Bools = npt.NDArray[np.bool_]
 Lines = npt.NDArray[np.int64]
 LARGEST = 200_000_000  # bytes
 MOST_NAMED = 12  # bad rows named one by one; the rest is counted
+BEYOND = 1e12  # in whatever unit: no reading of anything
 LOGGED_ROWS = 50  # with a time in each
 
 # What a column is called, its kind of quantity, and where its instrument stands.
@@ -73,10 +74,6 @@ class Table:
         """The rows wanted, by a mask (n,)."""
         columns = {name: values[rows] for name, values in self.columns.items()}
         return Table(self.file, columns, self.lines[rows], self.units)
-
-    def place(self, row: int) -> str:
-        """Where a row stands, file:line."""
-        return f"{self.file}:{self.lines[row]}"
 
 
 def read_table_file(path: Path) -> Table:
@@ -172,7 +169,7 @@ def _fast(body: Sequence[str], between: str | None, width: int) -> Floats | None
         values = np.loadtxt(io.StringIO(text), delimiter=between, ndmin=2, comments=None)
     except ValueError:
         return None
-    fits = values.shape == (len(body), width) and not np.isinf(values).any()
+    fits = values.shape == (len(body), width) and not (np.abs(values) > BEYOND).any()
     return values if fits else None
 
 
@@ -195,8 +192,8 @@ def _slow(body: Sequence[str], between: str | None, width: int, file: str, at: L
                 hint = "a decimal is written with a point" if "," in cell else ""
                 found.append(Problem(where, f"'{cell}' is no number", hint))
             else:
-                if not np.isfinite(values[k, column]):
-                    found.append(Problem(where, f"'{cell}' is no finite number"))
+                if not abs(values[k, column]) <= BEYOND:
+                    found.append(Problem(where, f"'{cell}' is no reading of anything"))
     if len(found) > MOST_NAMED:
         left = len(found) - MOST_NAMED
         found[MOST_NAMED:] = [Problem(found[MOST_NAMED].where, f"and {left} more rows like these")]
