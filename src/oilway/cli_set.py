@@ -8,23 +8,28 @@ from typing import Annotated
 
 import typer
 
-from oilway.cli import (
+from oilway.cli_options import (
     Change,
     File,
     Json,
     Output,
     Units,
     UnitsOption,
-    _end,
-    _pairs,
-    _print,
-    _quantity,
-    _write_json,
-    app,
+    amount,
+    end,
+    pairs,
+    write_json,
+    write_text,
 )
 
 
-@app.command("set")
+def add_to(app: typer.Typer) -> None:
+    """Put the verbs of this module on the command line."""
+    app.command("set")(set_valves)
+    app.command("inspect")(inspect_valve)
+    app.command("choose")(choose_valve)
+
+
 def set_valves(
     file: File,
     idle: Annotated[
@@ -61,24 +66,23 @@ def set_valves(
     from oilway.study.plan_data import plan_data
     from oilway.study.plan_wrong import usual_ways
 
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     usual = usual_ways(
-        machine, _quantity(idle, "rotation"), _quantity(cold, "temperature"), _quantity(back_pressure, "pressure")
+        machine, amount(idle, "rotation"), amount(cold, "temperature"), amount(back_pressure, "pressure")
     )
-    plan = setting_plan(machine, usual, rated=_quantity(rated, "pressure"))
+    plan = setting_plan(machine, usual, rated=amount(rated, "pressure"))
     printed = output is not None and output.suffix.lower() == ".pdf"
     if printed and output is not None:
         save_plan(plan, output, units.value, paper)
     if as_json:
-        _write_json(plan_data(plan, units.value), None if printed else output)
+        write_json(plan_data(plan, units.value), None if printed else output)
     elif printed:
         sys.stdout.write(f"plan: {output}\n")
     else:
-        _print(output, lambda console: print_plan(console, plan, units.value))
-    _end(bool(plan.findings))
+        write_text(output, lambda console: print_plan(console, plan, units.value))
+    end(bool(plan.findings))
 
 
-@app.command("inspect")
 def inspect_valve(
     file: File,
     found: Annotated[
@@ -122,18 +126,17 @@ def inspect_valve(
     from oilway.study.inspect_data import inspection_data
 
     texts, limits, source = ({}, {}, "") if findings is None else read_findings(findings)
-    texts |= from_words(_pairs(found, "--found"), "--found")
-    limits |= from_words(_pairs(limit, "--limit"), "--limit")
-    machine = load(file, _pairs(change, "--change"))
+    texts |= from_words(pairs(found, "--found"), "--found")
+    limits |= from_words(pairs(limit, "--limit"), "--limit")
+    machine = load(file, pairs(change, "--change"))
     told = inspect(machine, texts, limits, valve=valve)
     if as_json:
-        _write_json(inspection_data(told, source, units.value), output)
+        write_json(inspection_data(told, source, units.value), output)
     else:
-        _print(output, lambda console: print_inspection(console, told, source, units.value))
-    _end(told.verdict == "replace")
+        write_text(output, lambda console: print_inspection(console, told, source, units.value))
+    end(told.verdict == "replace")
 
 
-@app.command("choose")
 def choose_valve(
     job: Annotated[str, typer.Option(help="The job; without it the jobs are listed.", metavar="JOB")] = "",
     pressure: Annotated[
@@ -166,19 +169,19 @@ def choose_valve(
     from oilway.study.choose_data import choice_data
 
     if not job:
-        _print(output, lambda console: print_jobs(console, JOBS))
+        write_text(output, lambda console: print_jobs(console, JOBS))
         return
     duty = Duty(
         job,
-        _quantity(pressure, "pressure") or 0.0,
-        _quantity(flow, "flow") or 0.0,
-        _quantity(drain, "pressure") or 0.0,
-        _quantity(other, "pressure"),
-        _quantity(steady, "pressure"),
+        amount(pressure, "pressure") or 0.0,
+        amount(flow, "flow") or 0.0,
+        amount(drain, "pressure") or 0.0,
+        amount(other, "pressure"),
+        amount(steady, "pressure"),
     )
     choice = choose(duty)
     if as_json:
-        _write_json(choice_data(choice, units.value), output)
+        write_json(choice_data(choice, units.value), output)
     else:
-        _print(output, lambda console: print_choice(console, choice, units.value))
-    _end(choice.best is None)
+        write_text(output, lambda console: print_choice(console, choice, units.value))
+    end(choice.best is None)

@@ -9,9 +9,15 @@ from typing import Annotated
 
 import typer
 
-from oilway.cli import Json, Units, UnitsOption, _end, _print, _write_json, app
+from oilway.cli_options import Json, Output, Units, UnitsOption, end, write_json, write_text
 
 CHARTS = (".svg", ".png")
+
+
+def add_to(app: typer.Typer) -> None:
+    """Put the verbs of this module on the command line."""
+    app.command()(prove)
+    app.command("log")(bench_log)
 
 
 class Paper(StrEnum):
@@ -29,7 +35,6 @@ class LogAction(StrEnum):
     export = "export"
 
 
-@app.command()
 def prove(
     readings: Annotated[Path, typer.Argument(help="A readings file.", metavar="READINGS")],
     units: UnitsOption = Units.shop,
@@ -72,9 +77,9 @@ def prove(
         save_proof(proof, output, units.value)
     drawn = suffix == ".pdf" or suffix in CHARTS
     if as_json:
-        _write_json(proof_data(proof, units.value), None if drawn else output)
+        write_json(proof_data(proof, units.value), None if drawn else output)
     else:
-        _print(None if drawn else output, lambda console: print_proof(console, proof, units.value))
+        write_text(None if drawn else output, lambda console: print_proof(console, proof, units.value))
     told = [f"written: {output}"] if drawn else []
     if log is not None:
         from oilway.log import BenchLog
@@ -84,10 +89,9 @@ def prove(
         told.append(f"{log}: sheet {number}" + ("" if new else ", stored before"))
     if told and not as_json:
         sys.stdout.write("\n".join(told) + "\n")
-    _end(proof.verdict is not Verdict.accept)
+    end(proof.verdict is not Verdict.accept)
 
 
-@app.command("log")
 def bench_log(
     action: Annotated[LogAction, typer.Argument(help="list, compare or export.", metavar="ACTION")],
     file: Annotated[Path, typer.Argument(help="The bench log.", metavar="BENCH.DB")],
@@ -97,9 +101,7 @@ def bench_log(
     section: Annotated[str, typer.Option(help="compare: 'as found' or 'as left'.")] = "as found",
     units: UnitsOption = Units.shop,
     as_json: Json = False,
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", help="Write the answer to this file.", metavar="PATH")
-    ] = None,
+    output: Output = None,
 ) -> None:
     """Look into a bench log: list its sheets, compare figures as found over time, export everything as CSV.
 
@@ -124,8 +126,8 @@ def bench_log(
         else:
             write_whole(output, text)
     elif as_json:
-        _write_json([asdict(item) for item in (sheets if action is LogAction.list else entries)], output)
+        write_json([asdict(item) for item in (sheets if action is LogAction.list else entries)], output)
     elif action is LogAction.list:
-        _print(output, lambda console: print_sheets(console, sheets))
+        write_text(output, lambda console: print_sheets(console, sheets))
     else:
-        _print(output, lambda console: print_history(console, entries, units.value))
+        write_text(output, lambda console: print_history(console, entries, units.value))

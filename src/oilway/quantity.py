@@ -122,6 +122,7 @@ _ALL = (
         "in3/rev": INCH**3, "cm3/rev": 1e-6, "cc/rev": 1e-6, "mL/rev": 1e-6, "m3/rev": 1.0}),
     Kind("power", "power", "W", "hp", "kW", (2, 2), "15 hp", {
         "hp": HP, "kW": 1e3, "W": 1.0, "BTU/h": BTU / HOUR}, finer=2),
+    Kind("energy", "energy", "J", "BTU", "kJ", (2, 2), "50 kJ", {"BTU": BTU, "kJ": 1e3, "J": 1.0}, finer=2),
     Kind("torque", "torque", "N m", "lb-ft", "N m", (1, 1), "60 lb-ft", {
         "lb-ft": LBF * FOOT, "N m": 1.0, "Nm": 1.0, "lbf-ft": LBF * FOOT, "ft-lb": LBF * FOOT,
         "ft-lbf": LBF * FOOT, "lb-in": LBF * INCH, "lbf-in": LBF * INCH, "in-lb": LBF * INCH}),

@@ -14,6 +14,7 @@ import pytest
 
 from oilway.draw import chart
 from oilway.draw.chart import PLOT, alt_text, draw_curves, save_curves
+from oilway.draw.chart_facts import MOST
 from oilway.draw.labels import along
 from oilway.errors import InputError
 from oilway.quantity import PSI, Units, parse, show
@@ -170,6 +171,7 @@ def test_text_is_large_enough_for_the_back_of_a_room() -> None:
 
 def test_colour_alone_tells_nothing() -> None:
     pens = chart._PENS
+    assert len(pens) == MOST
     for kind in ("colour", "marker", "hatch", "width", "size"):
         assert len({getattr(pen, kind) for pen in pens}) == len(pens), kind
     # Nested: a later valve is narrower, so that an earlier one at the same pressure shows on both its sides.

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from oilway.model.machine import Machine
-from oilway.solve.curve import march
+from oilway.solve.curve import march, marching
 from oilway.solve.steady import TOLERANCE
 
 FRICTION = 6.0  # N
@@ -46,6 +46,15 @@ def test_at_the_smallest_flow_the_branches_differ_by_twice_the_friction(loop) ->
     # 800 N of spring on 78.5 mm2; friction helps the spring on the way up and the oil on the way down
     assert rising[0] == pytest.approx((800 + FRICTION) / AREA, rel=1e-4)
     assert rising[0] - falling[0] == pytest.approx(2 * FRICTION / AREA, rel=1e-3)
+
+
+def test_who_marches_step_by_step_may_stop_anywhere_and_friction_goes_on_remembering(machine) -> None:
+    built = machine(RELIEF)
+    there_and_back = [*FLOWS, *FLOWS[::-1]]
+    whole = march(built.system, built.theta(), "pump.flow", there_and_back)
+    steps = marching(built.system, built.theta(), "pump.flow", there_and_back)
+    begun = [next(steps) for _ in range(50)]
+    assert all((a == b).all() for a, b in zip(begun, whole, strict=False))
 
 
 def test_rising_stands_above_falling_wherever_the_part_has_turned_round(loop) -> None:
