@@ -46,8 +46,10 @@ def test_a_plan_as_text_as_data_and_as_print(run, tmp_path: Path) -> None:
 
 
 def test_idle_cold_and_back_pressure_are_taken(run) -> None:
+    assert "idle is taken as a third of rated speed" in run("set", BOOM)[1]
     _, out, _ = run("set", BOOM, "--idle", "800 rpm", "--cold", "40 F", "--back-pressure", "150 psi")
     assert "at idle, with 3.37 gpm over it" in out  # 8 gpm x 800 / 1900
+    assert "idle is taken" not in out
     assert "in cold oil (40 °F)" in out
     assert "with 150 psi of back-pressure: it reads 2450 psi, 150 psi too low" in out
 
@@ -70,6 +72,8 @@ def test_a_setting_above_the_lowest_rating_is_refused(run) -> None:
     [
         (("--idle", "2500 rpm"), "--idle: an idle speed of 2500 rpm is not below"),
         (("--back-pressure", "-3 psi"), "--back-pressure"),
+        (("--rated", "3000 psi"), "--rated: a machine has its ratings in its file"),
+        (("--idle", "fast"), "'fast'"),
         (("--cold", "60 psi"), "is a pressure; a temperature is wanted"),
         (("-o", "plan.pdf", "--paper", "a3"), "there is no paper 'a3'"),
     ],
@@ -108,6 +112,7 @@ def test_mistakes_of_inspect_name_where_and_what(run) -> None:
     assert status == 2
     assert "--found: main sprin.rate: there is no part 'main sprin'" in err
     assert run("inspect", "direct relief")[0] == 2
+    assert run("inspect", "direct relief", "--findings", "none.yaml")[0] == 2
     assert run("inspect", "direct relief", "--found", "main spring.rate")[0] == 2
 
 

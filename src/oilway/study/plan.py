@@ -12,7 +12,7 @@ from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.study.controls import COMPENSATOR, Control, controls
 from oilway.study.plan_gauge import GaugeAt, gauge_at
 from oilway.study.plan_ratings import Rating, is_alone, lowest_rating, refuse_above, refuse_unrated
-from oilway.study.plan_wrong import FULL_FLOW, Below, OnStand, Usual, Wrong, port_below, wrongs
+from oilway.study.plan_wrong import FULL_FLOW, IDLE_SHARE, Below, OnStand, Usual, Wrong, port_below, wrongs
 from oilway.study.staging import said
 from oilway.study.stall import Stall, beside, flow_over, loaded, masks, stalls
 
@@ -126,6 +126,9 @@ def setting_plan(machine: Machine, usual: Usual | None = None, *, rated: float |
     if not found:
         what = "nothing to set: it has no pressure control with an adjuster"
         raise InputError(Problem(Place(str(machine.path)), what, *notes[:1]))
+    if rated is not None and not any(map(is_alone, found)):
+        what = "a machine has its ratings in its file, part by part"
+        raise InputError(Problem(Place("--rated"), what, "add 'rated pressure: ...' to the part"))
     refuse_unrated(machine, found, rated)
     refuse_above(machine, found, rated)
     _refuse_directionless(machine, found)
@@ -138,6 +141,8 @@ def setting_plan(machine: Machine, usual: Usual | None = None, *, rated: float |
         plan.steps.append(_step(plan, found, control, held, lowest_rating(machine, control, rated)))
     for step in plan.steps:
         _judge(plan, step)
+    if usual.idle == IDLE_SHARE and any(w.key == "idle" for step in plan.steps for w in step.wrong):
+        plan.notes.append("idle is taken as a third of rated speed (common practice): no idle speed is given")
     return plan
 
 
