@@ -7,13 +7,13 @@ from xml.etree import ElementTree as ET
 
 from oilway.draw.cutaway_place import CELL, Box
 from oilway.draw.cutaway_plan import Plan, Station, Tag
-from oilway.draw.cutaway_tags import leader
+from oilway.draw.cutaway_tags import in_two, leader
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.router import Point
 from oilway.study.frame import SIZED
 
 NAME, SMALLER, FLOW = 16.0, 11.5, 20.0  # px: names, the smallest a long one becomes, flow numbers
-LETTER = 0.61  # mean width of a letter, in sizes
+LETTER = 0.59  # mean width of a letter, in sizes
 METAL = "#c2c6c9"
 HALO = {"paint_order": "stroke", "stroke": PAPER, "stroke_width": 5, "stroke_linejoin": "round"}
 STATUSES = ("seated", "open", "at its stop")
@@ -24,7 +24,7 @@ def fitted(
 ) -> ET.Element:
     """A name in letters small enough for its place; what still does not fit is cut, the whole is its title."""
     size = max(min(NAME, (wide - 4) / (LETTER * max(len(words), 1))), SMALLER)
-    most = int((wide - 4) / (LETTER * size))
+    most = int((wide - 4) / (LETTER * size) + 1e-6)
     shown = words if len(words) <= most else words[: most - 1].rstrip() + "…"
     element = picture.text(parent, x, y, shown, size, **{**HALO, **given})
     if shown != words:
@@ -45,6 +45,8 @@ def draw_stations(picture: Picture, plan: Plan, full: float, least: float) -> No
             (i, j) = station.mouth(1)
             near = (x + 0.62 * (i * CELL - x), y + 0.62 * (j * CELL - y))
             picture.arrow(group, near, way, f"flow:{station.part.name}", least=least, full=full)
+        elif station.part.kind == "gauge":
+            _gauge(picture, group, station.middle)
         _words(picture, group, plan, station, flows=len(ports) > 1)
 
 
@@ -59,21 +61,27 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
     label = station.shape.label
     left, top, wide, high = Box(station.box.i + label.i, station.box.j + label.j, label.across, label.down).px
     x = left + wide / 2
-    name, part = plan.shown.called(station.part.name), station.part
-    lines = 1 + (part.kind in SIZED) + flows
-    y = top + (high - 22 * lines) / 2 + 17
-    fitted(picture, group, x, y, name, wide)
+    part = station.part
+    names = in_two(plan.shown.called(part.name))
+    gauge = part.kind == "gauge"
+    lines = len(names) + (part.kind in SIZED) + (flows or gauge)
+    pitch = min(22.0, (high - 2) / lines)
+    y = top + (high - pitch * lines) / 2 - 5
+    for name in names:
+        y += pitch
+        fitted(picture, group, x, y, name, wide)
     if part.kind in SIZED:
-        y += 20
+        y += pitch
         words = picture.text(group, x, y, "", NAME, **HALO)
         picture.bind(words, "text", f"size:{part.name}", kind="length", before="Ø ")
-    if flows:
-        y += 22
+    if flows or gauge:
+        y += pitch
         words = picture.text(group, x, y, "", FLOW, font_weight="bold", **HALO)
-        picture.bind(words, "text", f"flow:{part.name}", kind="flow")
+        channel, kind = ("reading", "pressure") if gauge else ("flow", "flow")
+        picture.bind(words, "text", f"{channel}:{part.name}", kind=kind)
 
 
-# -- signs, drawn along x in a channel 14 px wide about the origin -------------------------------------------------
+# -- signs, drawn along x in a channel 14 px wide about the origin --------------------------------------------
 def _neck(picture: Picture, group: ET.Element) -> None:
     for side in (-1, 1):
         points = f"-14,{side * 11} 14,{side * 11} 14,{side * 8} 4,{side * 2.5} -4,{side * 2.5} -14,{side * 8}"
@@ -99,12 +107,28 @@ def _box(picture: Picture, group: ET.Element) -> None:
     picture.add(group, "path", d="M-16 12L16 -12", stroke=INK, stroke_width=2)
 
 
+def _plain(picture: Picture, group: ET.Element) -> None:
+    """A line or a hose is its channel and no more."""
+
+
+def _sieve(picture: Picture, group: ET.Element) -> None:
+    picture.add(group, "rect", x=-16, y=-12, width=32, height=24, fill=PAPER, stroke=INK, stroke_width=2)
+    picture.add(group, "path", d="M0 -12V12", stroke=INK, stroke_width=2.5, stroke_dasharray="4 3")
+
+
+def _gauge(picture: Picture, group: ET.Element, place: Point) -> None:
+    x, y = place
+    picture.add(group, "circle", cx=x, cy=y, r=11, fill=PAPER, stroke=INK, stroke_width=2)
+    picture.add(group, "path", d=f"M{x - 5:g} {y + 5:g}L{x + 6:g} {y - 6:g}", stroke=INK, stroke_width=2)
+
+
 SIGNS: dict[str, Callable[[Picture, ET.Element], None]] = {
-    "orifice": _neck, "annular gap": _slit, "check valve": _check,
+    "orifice": _neck, "flow control": _neck, "annular gap": _slit, "check valve": _check, "filter": _sieve,
+    "line": _plain, "hose": _plain,
 }  # fmt: skip
 
 
-# -- words and ports --------------------------------------------------------------------------------------------------
+# -- words and ports ------------------------------------------------------------------------------------------
 def draw_tags(picture: Picture, plan: Plan) -> None:
     """The words beside parts, seats, edges, gaps and springs."""
     kinds = {p.name: p.kind for p in plan.shown.parts.values()}
@@ -124,8 +148,8 @@ def draw_tags(picture: Picture, plan: Plan) -> None:
                 words = picture.text(group, x, top + 62, status, 18, font_weight="bold")
                 picture.bind(words, "status", f"status:{name}", when=status)
         elif kinds[name] == "lever":
-            words = picture.text(group, x, top + 44, "", FLOW, font_weight="bold")
-            picture.bind(words, "text", f"position:{name}", kind="number")
+            words = picture.text(group, x, top + 44, "", 17)
+            picture.bind(words, "text", f"position:{name}", kind="number", before="position ")
         elif kinds[name] in ("poppet seat", "spool edge"):
             words = picture.text(group, x, top + 40, "", FLOW, font_weight="bold")
             picture.bind(words, "text", f"flow:{name}", kind="flow")
@@ -151,7 +175,7 @@ def draw_ports(picture: Picture, plan: Plan) -> None:
         if dy:
             picture.text(None, x + 27, y + 6, role, NAME, text_anchor="start")
         else:
-            fitted(picture, None, x - dx * 6, y + 39, role, 104)
+            fitted(picture, None, x + dx * 12, y + 39, role, 104)
 
 
 def _plug(picture: Picture, place: Point) -> None:

@@ -6,7 +6,6 @@ lines of the router run through the middles of cells.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -73,16 +72,18 @@ class Field:
     def distances(self, sources: Iterable[Spot]) -> Numbers:
         """Steps from the nearest source to each cell round what is taken, (across, down)."""
         out = np.full((self.across, self.down), FAR)
-        queue = deque(sorted(set(sources)))
-        for spot in queue:
-            out[spot] = 0.0
-        while queue:
-            i, j = queue.popleft()
-            for a, b in ((i + 1, j), (i, j + 1), (i - 1, j), (i, j - 1)):
-                inside = 0 <= a < self.across and 0 <= b < self.down
-                if inside and not self.taken[a, b] and out[a, b] > out[i, j] + 1:
-                    out[a, b] = out[i, j] + 1
-                    queue.append((a, b))
+        front = np.zeros_like(self.taken)
+        for spot in sources:
+            front[spot] = True
+        steps = 0.0
+        while front.any():
+            out[front] = steps
+            wider = np.zeros_like(front)
+            wider[1:] |= front[:-1]
+            wider[:-1] |= front[1:]
+            wider[:, 1:] |= front[:, :-1]
+            wider[:, :-1] |= front[:, 1:]
+            front, steps = wider & ~self.taken & (out == FAR), steps + 1
         return out
 
     def room_for(self, across: int, down: int, margin: int) -> NDArray[np.bool_]:
@@ -103,11 +104,14 @@ class Field:
         fits[margin : margin + n[0], margin : margin + n[1]] = held == 0
         return fits
 
-    def best(self, shapes: Iterable[Shape], ways: list[Numbers]) -> tuple[Shape, Spot] | None:
-        """The shape and first cell with the shortest ways from its mouths (one field of distances each)."""
+    def best(self, shapes: Iterable[Shape], ways: list[Numbers], apart: int) -> tuple[Shape, Spot] | None:
+        """The shape and first cell with the shortest ways from its mouths (one field of distances each).
+
+        Nothing taken lies within ``apart`` cells of it.
+        """
         found: tuple[float, Shape, Spot] | None = None
         for shape in shapes:
-            cost = np.where(self.room_for(shape.across, shape.down, 1), 0.0, FAR * 100)
+            cost = np.where(self.room_for(shape.across, shape.down, apart), 0.0, FAR * 100)
             for ((i, j), (di, dj)), way in zip(shape.mouths, ways, strict=True):
                 cost = cost + _shifted(way, i + di, j + dj)
             spot = np.unravel_index(int(np.argmin(cost)), cost.shape)
@@ -126,16 +130,16 @@ def _shifted(values: Numbers, di: int, dj: int) -> Numbers:
     return out
 
 
-def shapes(ports: int) -> list[Shape]:
-    """The ways to draw a restriction with so many ports; the words stand beside its channel."""
+def shapes(ports: int, rows: int) -> list[Shape]:
+    """The ways to draw a restriction with so many ports; words of so many rows stand beside its channel."""
     left, right, up, down = (-1, 0), (1, 0), (0, -1), (0, 1)
     out = []
     for words_below in (True, False):
-        row, away = (0, up) if words_below else (3, down)
+        row, away = (0, up) if words_below else (rows, down)
         ends = [((0, row), left), ((6, row), right)]
         more = [((1 + k, row), away) for k in (2, 1, 3, 0, 4)]
-        label = Box(0, 1 if words_below else 0, 7, 3)
-        out += [Shape(7, 4, tuple([*e, *more][:ports]), label) for e in (ends, ends[::-1])]
+        label = Box(0, 1 if words_below else 0, 7, rows)
+        out += [Shape(7, rows + 1, tuple([*e, *more][:ports]), label) for e in (ends, ends[::-1])]
     for words_right in (True, False):
         column, away = (0, left) if words_right else (6, right)
         ends = [((column, 0), up), ((column, 3), down)]

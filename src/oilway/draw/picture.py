@@ -21,14 +21,14 @@ WHATS = {
     "fill": "the fill is the colour of the pressure in the channel",
     "hatch": "the fill is the printed hatch of the pressure in the channel",
     "stroke": "the line is drawn in the colour of the pressure in the channel",
-    "text": "the text is before + the value with its unit + after; the value without its sign where (unsigned) is 1",
+    "text": "the text is before + the value with its unit + after; where (unsigned) is 1, without a minus",
     "move": "the group moves by (dx, dy) px per SI unit of the channel, no further than (most) px",
     "spring": "the path is a spring of (coils), (width) wide, along y at (x) from y = (a), which moves by (anchor "
     "gain) px per SI unit of (anchor channel), to y = (b), which moves by (gain) px per SI unit of the channel, "
     "no further than (most) px",
     "turn": "the group turns once about (cx, cy) per unit of the channel",
-    "flow": "the arrow shows when the flow in the channel exceeds (least) m3/s either way, turned round when "
-    "negative, and grows with its logarithm up to (full) m3/s",
+    "flow": "the arrow shows when the flow (m3/s) or speed (m/s) in the channel exceeds (least) either way, "
+    "turned round when negative, and grows with its logarithm up to (full)",
     "status": "the element shows only while the moving part in the channel, status:PART, is (when)",
 }
 
@@ -57,6 +57,7 @@ class Picture:
         self.bindings: list[Binding] = []
         self.notes: list[str] = []  # what a reader has to know of it, such as what is not to scale
         self._ids = 0
+        self._touchable: set[str] = set()
         self.root = ET.Element(
             "svg",
             {
@@ -86,11 +87,19 @@ class Picture:
         return element
 
     def touchable(self, element: ET.Element, part: str, words: str = "") -> ET.Element:
-        """Make an element answer to touch and keyboard for a part of the machine."""
+        """Make an element answer to touch for a part of the machine, with its name as title.
+
+        The first element of a part answers to the keyboard too; one stop for each part is enough.
+        """
         element.set("data-part", part)
-        element.set("tabindex", "0")
-        element.set("role", "button")
-        element.set("aria-label", words or part)
+        title = ET.Element("title")
+        title.text = words or part
+        element.insert(0, title)
+        if part not in self._touchable:
+            self._touchable.add(part)
+            element.set("tabindex", "0")
+            element.set("role", "button")
+            element.set("aria-label", words or part)
         return element
 
     def bind(self, element: ET.Element, what: str, channel: str, /, **options: float | str) -> None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 Cell = tuple[int, int]
 Point = tuple[float, float]
 WAYS: tuple[Cell, ...] = ((1, 0), (0, 1), (-1, 0), (0, -1))
 BEND, CROSS, BESIDE = 6.0, 14.0, 3.0  # cost of a bend, of crossing another line, of running close to one, in steps
+SHUN = 0.7  # cost of a step near what is to be left room
 
 
 @dataclass
@@ -27,12 +29,21 @@ class Router:
     _blocked: set[Cell] = field(default_factory=set)
     _laid: dict[Cell, list[tuple[str, bool]]] = field(default_factory=dict)  # cell -> (net, runs along x)
     _kept: dict[Cell, str] = field(default_factory=dict)
+    _shunned: dict[Cell, float] = field(default_factory=dict)
 
     def block(self, x: float, y: float, width: float, height: float, margin: float = 0.0) -> None:
         """Keep lines out of a rectangle, and ``margin`` px away from it."""
         x0, y0 = self._cell((x - margin, y - margin))
         x1, y1 = self._cell((x + width + margin, y + height + margin))
         self._blocked.update((i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1))
+
+    def shun(
+        self, x: float, y: float, width: float, height: float, margin: float = 0.0, price: float = SHUN
+    ) -> None:
+        """Let lines cross a rectangle, and ``margin`` px around it, only at this price a cell, in steps."""
+        x0, y0 = self._cell((x - margin, y - margin))
+        x1, y1 = self._cell((x + width + margin, y + height + margin))
+        self._shunned.update({(i, j): price for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)})
 
     def free(self, points: Iterable[Point]) -> None:
         """Open cells again: the mouths where lines begin and end."""
@@ -102,13 +113,13 @@ class Router:
 
     def _price(self, net: str, cell: Cell, turn: int, goals: set[Cell]) -> float | None:
         """Cost of entering a cell this way, or None where that is not allowed."""
-        across, down = self._cell((self.width, self.height))
+        across, down = self._size
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
             return None
         if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
             return None
         along = turn % 2 == 0
-        price = 1.0
+        price = 1.0 + self._shunned.get(cell, 0.0)
         for other, runs_along in self._laid.get(cell, ()):
             if other == net:
                 price *= 0.3  # joining one's own line is welcome
@@ -121,6 +132,10 @@ class Router:
             beside = self._laid.get((cell[0] + sign * side[0], cell[1] + sign * side[1]), ())
             price += BESIDE * any(o != net and r == along for o, r in beside)
         return price
+
+    @cached_property
+    def _size(self) -> Cell:
+        return self._cell((self.width, self.height))
 
     def _cell(self, point: Point) -> Cell:
         return round(point[0] / self.step), round(point[1] / self.step)

@@ -16,10 +16,13 @@ from oilway.draw.picture import INK, PAPER, Picture
 
 GRID = 20  # px: mouths stand on it, lines run on it
 NAME, NUMBER = 18, 22  # px: size of names and of numbers
-WIDE = 0.64  # mean width of a letter over its size; a little more than it takes, so that nothing touches
+# Width of a letter over its size, at least what the usual fonts of screens take, so that nothing touches.
+SLIM, PLAIN, CAPITAL, WIDE = 0.42, 0.64, 0.79, 1.0
+SLIM_LETTERS, WIDE_LETTERS = "ijlIftr .,:;'|!()[]-/", "mwMW%@"
 LEAST_FLOW, FULL_FLOW = 1e-7, 2e-3  # m3/s: the arrows of a circuit, from a trickle to 32 gpm
 WAYS = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}
 Point = tuple[float, float]
+Rect = tuple[float, float, float, float]  # corner, width, height
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ class Symbol:
 
     ``place`` says where it belongs: ``pump``, ``actuator``, ``down`` (oil runs down through it, towards a tank or
     back towards the pump), ``gauge``, or ``up``.  ``beside`` names the symbol in whose row it stands, ``pads`` is
-    room kept free at its left and right.
+    room kept free at its left and right, ``turned`` the same symbol upside down where it may stand so.
     """
 
     name: str
@@ -58,8 +61,14 @@ class Symbol:
     place: str = "up"
     beside: str = ""
     pads: tuple[int, int] = (0, 0)
+    turned: Symbol | None = None
     x: int = field(default=0, compare=False)
     y: int = field(default=0, compare=False)
+
+    def turn(self) -> None:
+        """Stand upside down from now on."""
+        if self.turned is not None:
+            self.mouths, self.draw, self.turned = self.turned.mouths, self.turned.draw, None
 
     def at(self, mouth: Mouth) -> Point:
         """Where a mouth stands in the picture."""
@@ -140,7 +149,20 @@ class Pen:
 
 def width_of(words: str, size: float = NAME) -> int:
     """Room for words in px, up to the next line of the grid."""
-    return up(WIDE * size * len(words))
+    return up(length_of(words, size))
+
+
+def length_of(words: str, size: float) -> float:
+    """How long words are at most, in px."""
+    return size * sum(map(_letter, words))
+
+
+def _letter(letter: str) -> float:
+    if letter in SLIM_LETTERS:
+        return SLIM
+    if letter in WIDE_LETTERS or not letter.isascii():
+        return WIDE
+    return PLAIN if letter.islower() or letter.isdigit() else CAPITAL
 
 
 def up(length: float) -> int:

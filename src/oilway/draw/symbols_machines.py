@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from oilway.draw.picture import INK, PAPER
+from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
-BARREL, STROKE, HEIGHT = 200, 120, 60  # px of a cylinder
+BARREL, STROKE = 200, 144  # px of a cylinder
 LEAST_SPEED, FULL_SPEED = 1e-5, 0.5  # m/s: the arrow of a speed
 
 
@@ -15,7 +15,7 @@ def pump(part: Part) -> Symbol:
     lines = wrapped(part.name)
     controlled, sensing = part.kind != "fixed pump" and part.kind != "test pump", "load sense" in part.nodes
     turns = "engine speed" in part.values
-    x = 140 if turns else 60
+    x = 160 if turns else 60
     right = x + 60
     width = right + max(widest(lines), 120)
     # Of a pump with two ports the one channel counts from its inlet on, of others each port counts into it.
@@ -33,7 +33,7 @@ def pump(part: Part) -> Symbol:
         Mouth("inlet", x, 120, "down", part.nodes["inlet"]),
     ]
     if controlled:
-        mouths.append(Mouth("case", x + 40, 120, "down", part.nodes["case"], thin=True))
+        mouths.append(Mouth("case", x + 60, 120, "down", part.nodes["case"], thin=True))
     if sensing:
         mouths.append(Mouth("load sense", x + 60, 0, "up", part.nodes["load sense"], thin=True))
 
@@ -59,11 +59,11 @@ def _flow(part: Part, port: str) -> str:
 
 
 def _engine(pen: Pen, part: Part, x: float) -> None:
-    pen.line((80, 56), (x - 36, 56), width=2)
-    pen.line((80, 64), (x - 36, 64), width=2)
-    pen.box(4, 36, 76, 48, rx=6)
-    pen.words(42, 66, ["engine"], NAME - 1, text_anchor="middle")
-    pen.number(42, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
+    pen.line((94, 56), (x - 36, 56), width=2)
+    pen.line((94, 64), (x - 36, 64), width=2)
+    pen.box(18, 36, 76, 48, rx=6)
+    pen.words(56, 66, ["engine"], NAME - 1, text_anchor="middle")
+    pen.number(56, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
 
 
 def _control(pen: Pen, x: float, *, sensing: bool) -> None:
@@ -74,7 +74,7 @@ def _control(pen: Pen, x: float, *, sensing: bool) -> None:
     pen.spring(x + 68, 35, 20)
     if sensing:
         pen.line((x + 60, 0), (x + 60, 24), dashed=True)
-    pen.line((x + 26, 86), (x + 40, 100), (x + 40, 120), dashed=True)
+    pen.line((x + 26, 86), (x + 40, 96), (x + 60, 96), (x + 60, 120), dashed=True)
 
 
 def motor(part: Part) -> Symbol:
@@ -123,7 +123,7 @@ def cylinder(part: Part, loads: list[Part]) -> Symbol:
             pen.line((x, 100), (x, 120))
         _barrel(pen, part, STROKE / stroke)
         rod = _moving(pen, part, STROKE / stroke)
-        rod.box(36, 63, BARREL + 4, 12, fill="#d9d9d9")
+        rod.box(46, 63, BARREL - 6, 12, fill="#d9d9d9")
         for load, name in zip(loads, lines, strict=True):
             _load(rod, load, name, push)
 
@@ -137,7 +137,7 @@ def _moving(pen: Pen, part: Part, gain: float) -> Pen:
 
 
 def _barrel(pen: Pen, part: Part, gain: float) -> None:
-    """The barrel with its oil and its piston; the oil at the rod end follows the piston and is cut off at the barrel."""
+    """The barrel with its oil and piston; the oil at the rod end follows the piston, cut off at the barrel."""
     barrel = {"x": 4, "y": 38, "width": BARREL + 12, "height": 62}
     clip = f"{pen.picture.key}-barrel-{sum(1 for _ in pen.picture.root.iter('clipPath'))}"
     pen.picture.add(pen.picture.add(pen.group, "clipPath", id=clip), "rect", **barrel)
@@ -145,9 +145,12 @@ def _barrel(pen: Pen, part: Part, gain: float) -> None:
     cap = oil.box(4, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(cap, "fill", f"pressure:{part.nodes['cap']}")
     moving = _moving(oil, part, gain)
-    rod = moving.box(34, 38, BARREL + 12, 62, stroke="none")
+    rod = moving.box(44, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(rod, "fill", f"pressure:{part.nodes['rod']}")
-    moving.box(20, 38, 16, 62, fill="#8a8a8a")
+    moving.box(30, 38, 16, 62, fill="#8a8a8a")
+    for end, x in (("cap", 22), ("rod", 46)):
+        if part.values[f"{end} cushion length"]:  # the plunger that shuts the way out near the end of the stroke
+            moving.box(x, 57, 8, 24, fill="#8a8a8a")
     pen.box(4, 38, BARREL + 12, 62, fill="none")
 
 
@@ -183,12 +186,12 @@ def accumulator(part: Part) -> Symbol:
 
 def gauge(part: Part) -> Symbol:
     """A gauge where it is screwed in, its reading written big above it."""
-    width = max(160, width_of(part.name, 17))
+    width = max(180, width_of(part.name, 17))
     x = GRID * round(width / 2 / GRID)
 
     def draw(pen: Pen) -> None:
         pen.words(x, 18, [part.name], 17, text_anchor="middle")
-        pen.number(x, 46, f"reading:{part.name}", "pressure", 28, text_anchor="middle")
+        pen.number(x, 48, f"reading:{part.name}", "pressure", 32, text_anchor="middle")
         pen.line((x, 108), (x, 120))
         pen.circle(x, 82, 26)
         pen.arrow((x - 14, 96), (x + 16, 66), 13)
@@ -202,7 +205,7 @@ def tank(pen: Pen, x: float, y: float) -> None:
 
 
 def held(pen: Pen, x: float, y: float, out: tuple[float, float]) -> None:
-    """A line held at a pressure from outside: the triangle of a source, pointing into the line that ends at (x, y).
+    """A line held at a pressure: the triangle of a source, pointing into the line that ends at (x, y).
 
     ``out`` points from the circuit to the source.
     """

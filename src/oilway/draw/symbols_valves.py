@@ -1,15 +1,16 @@
-"""Symbols of mounted valves: squares with arrows and springs, told apart by what the valve acts as and its ports."""
+"""Symbols of mounted valves: squares, arrows and springs, by what the valve acts as and its ports."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, width_of, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, wrapped
 from oilway.draw.symbols_lever import lever_valve
 from oilway.draw.symbols_lines import check_sign
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
+from oilway.model.valve import PortOf
 
 SHIFT, SIDE, TALL = 14, 60, 120  # px: how far a shut valve's arrow stands off its line; its square; the symbol
 
@@ -48,7 +49,7 @@ def inside(machine: Machine, mounted: Mounted) -> Inside:
 
 def valve(machine: Machine, mounted: Mounted) -> Symbol:
     """The one symbol of a mounted valve; a box with its ports where nothing says what it acts as."""
-    roles = sorted(port.role for port in ports(mounted))
+    roles = sorted(port.role for port in mounted.connected())
     acts, seen = mounted.valve.acts_as, inside(machine, mounted)
     once = len(roles) == len(set(roles))
     if acts == "lever valve" and seen.lever:
@@ -65,17 +66,6 @@ def valve(machine: Machine, mounted: Mounted) -> Symbol:
 
 
 _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
-
-
-def ports(mounted: Mounted) -> list:
-    """The ports of a mounted valve that open into the machine: all but the plugged ones."""
-    return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
-
-
-def plugged(mounted: Mounted, behind: str) -> bool:
-    """Whether the port at a chamber of the valve is plugged: then its chamber is still the valve's own."""
-    port = next(p for p in mounted.valve.ports.values() if p.chamber == behind)
-    return port.plugged and mounted.outside[behind] == mounted.prefix + behind
 
 
 @dataclass(frozen=True)
@@ -97,7 +87,7 @@ _PRESSURE = {
 
 
 def _mouth(mounted: Mounted, role: str, x: int, y: int, side: str, *, numbered: bool = False) -> Mouth | None:
-    port = next((p for p in ports(mounted) if p.role == role), None)
+    port = next((p for p in mounted.connected() if p.role == role), None)
     if port is None:
         return None
     flow = f"flow:{mounted.name}@{port.name}"
@@ -109,9 +99,9 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
     """A square with an arrow, a spring at its right, what it senses at its left."""
     x = 120 if seen.check else 60
     lines = wrapped(mounted.name)
-    said = 32 if seen.staged else 0
+    said = 32 * seen.staged
     top, bottom = ("inlet", "outlet") if kind.down else ("outlet", "inlet")
-    roles = {p.role for p in ports(mounted)}
+    roles = {p.role for p in mounted.connected()}
     named = {role: role if role in roles else "work port" for role in (top, bottom)}
     mouths = [
         _mouth(mounted, named[top], x, 0, "up", numbered=kind.down),
@@ -121,7 +111,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
         _mouth(mounted, "vent", x + 80, 0, "up"),
     ]
     own = "pilot" not in roles or mounted.valve.acts_as in ("counterbalance", "brake")
-    wide = x + (96 if seen.check else 76) + said
+    wide = x + (96 if seen.check else 76) + said + 30 * bool(seen.lever)
 
     def draw(pen: Pen) -> None:
         if seen.check:
@@ -166,8 +156,8 @@ def _spring_side(pen: Pen, x: float, mounted: Mounted, seen: Inside, said: float
         pen.head(x + 6, 60, (-1, 0), -20)
     pen.spring(x + (34 if seen.staged else 0), 60, adjustable=bool(mounted.adjuster))
     if seen.lever:
-        pen.box(x + 34 + said - 4, 66, 26, 22, stroke_width=2)
-        pen.line((x + 36 + said, 86), (x + 50 + said, 68), width=2)
+        pen.box(x + 38 + said, 49, 26, 22, stroke_width=2)
+        pen.line((x + 42 + said, 69), (x + 60 + said, 51), width=2)
 
 
 def _check(mounted: Mounted) -> Symbol:
@@ -188,7 +178,7 @@ def _check(mounted: Mounted) -> Symbol:
 
 def _crossover(mounted: Mounted) -> Symbol:
     """Two reliefs, each from one line over to the other side, and the checks that fill an empty line."""
-    work = [p for p in ports(mounted) if p.role == "work port"]
+    work = [p for p in mounted.connected() if p.role == "work port"]
     lines = wrapped(mounted.name)
     mouths = [
         Mouth(p.name, x, 0, "up", mounted.outside[p.chamber], flow=f"flow:{mounted.name}@{p.name}", numbered=True)
@@ -226,8 +216,8 @@ def _unloading(mounted: Mounted, seen: Inside) -> Symbol:
         _mouth(mounted, "outlet", 140, TALL, "down", numbered=True),
         _mouth(mounted, "drain", 220, TALL, "down"),
     ]
-    remote = any(p.role == "pilot" for p in ports(mounted))
-    said = 40 if seen.staged else 0
+    remote = any(p.role == "pilot" for p in mounted.connected())
+    said = 32 * seen.staged
 
     def draw(pen: Pen) -> None:
         pen.enclosure(14, 6, 204 + said, TALL - 12)
@@ -251,9 +241,9 @@ _SIDES = {
 
 
 def _box(mounted: Mounted) -> Symbol:
-    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot and vent at its left."""
-    by_side: dict[str, list] = {"up": [], "down": [], "left": []}
-    for port in ports(mounted):
+    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot at its left."""
+    by_side: dict[str, list[PortOf]] = {"up": [], "down": [], "left": []}
+    for port in mounted.connected():
         by_side[_SIDES[port.role]].append(port)
     lines = wrapped(mounted.name, 18)
     across = max(len(by_side["up"]), len(by_side["down"]))

@@ -101,10 +101,11 @@ class SpoolEdge(Element):
             )
             sign = {LIFTS: -1.0, DROPS: 1.0, MIDDLE: 1.0}[self.text("opens")]
             net.force(part.name, self, "flow force", sign * jet, "momentum of the jet")
+            net.lose(self, -sign * jet * part.v)  # what the jet gives to the part, or takes, is part of its heat
 
 
 def open_by(part: Part, travel: float) -> float:
-    """How far the edge of a part is open (m) while what carries it stands at ``travel`` (m); negative: overlapped."""
+    """How far the edge of a part is open (m) with what carries it at ``travel`` (m); below 0 it overlaps."""
     return float(_follows(str(part.values["opens"]), travel)) - float(part.values["overlap"] or 0.0)
 
 
