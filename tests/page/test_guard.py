@@ -24,7 +24,8 @@ def test_names_of_this_computer_may_ask(host: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "host", ["", "example.org", "127.0.0.1.example.org:8765", "localhost@example.org", "192.168.1.5:8765", "[", "ａ"]
+    "host",
+    ["", "example.org", "127.0.0.1.example.org:8765", "localhost@example.org", "192.168.1.5:8765", "[", "ａ"],
 )
 def test_another_name_is_refused(host: str) -> None:
     headers = Headers(raw=[(b"host", host.encode("utf-8"))])

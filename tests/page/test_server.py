@@ -61,7 +61,9 @@ def test_the_scene_says_everything_the_page_is_made_of(hoist: TestClient) -> Non
         for binding in picture["bindings"]:
             assert binding["channel"] in channels or binding["channel"].startswith("status:"), binding
     assert {law for part in scene["parts"].values() for law in part["laws"]} <= set(scene["laws"])
-    assert {c["law"] for c in scene["channels"] if c["name"].split(":")[0] in ("force", "into")} <= set(scene["laws"])
+    assert {c["law"] for c in scene["channels"] if c["name"].split(":")[0] in ("force", "into")} <= set(
+        scene["laws"]
+    )
 
 
 def test_what_cannot_be_said_in_json_is_refused_in_words(hoist: TestClient) -> None:

@@ -35,7 +35,8 @@ def test_a_valve_file_that_a_machine_mounts_is_watched_too(own_hoist: Path) -> N
     shipped = Session("direct relief").side("a").machine.path
     text = shipped.read_text(encoding="utf-8")
     own_hoist.write_text(
-        own_hoist.read_text(encoding="utf-8").replace("valve: pilot relief", "valve: relief.yaml"), encoding="utf-8"
+        own_hoist.read_text(encoding="utf-8").replace("valve: pilot relief", "valve: relief.yaml"),
+        encoding="utf-8",
     )
     valve.write_text(text, encoding="utf-8")
     session = Session(str(own_hoist))

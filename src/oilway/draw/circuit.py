@@ -162,6 +162,7 @@ class _Drawing:
 
     def _lead(self, pen: Pen, rect: Rect, points: list[Point], most: float) -> None:
         """A thin line to what a plate names, where it stands further off."""
+
         def away(p: Point) -> float:
             return _length(p, nearest(rect, p))
 
@@ -200,5 +201,3 @@ def _path(points: list[Point]) -> str:
 
 def _dash(thin: bool) -> dict[str, str]:
     return {"stroke_dasharray": "11 7", "stroke_linecap": "butt"} if thin else {}
-
-

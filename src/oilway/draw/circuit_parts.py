@@ -18,7 +18,9 @@ PASSES = ("line", "hose", "filter", "check valve")  # through these a return lin
 
 def outer_valves(machine: Machine) -> list[Mounted]:
     """The valves that stand in the machine itself, not in another valve, in the order of their names."""
-    inner = [m for m in machine.mounted if any(o is not m and o.holds(m.prefix.rstrip(".")) for o in machine.mounted)]
+    inner = [
+        m for m in machine.mounted if any(o is not m and o.holds(m.prefix.rstrip(".")) for o in machine.mounted)
+    ]
     return sorted((m for m in machine.mounted if m not in inner), key=lambda m: m.name)
 
 

@@ -60,7 +60,11 @@ class Board:
     def _anywhere(self, points: Sequence[Point], width: float, height: float) -> Rect | None:
         """The nearest free place whose thin line to a point crosses no other plate."""
         ways = sorted(
-            ((math.hypot(dx, dy), dx, dy) for dx in range(-REACH, REACH + 1, 20) for dy in range(-REACH, REACH + 1, 20))
+            (
+                (math.hypot(dx, dy), dx, dy)
+                for dx in range(-REACH, REACH + 1, 20)
+                for dy in range(-REACH, REACH + 1, 20)
+            )
         )
         for _, dx, dy in ways:
             for x, y in points:

@@ -59,7 +59,9 @@ class _Painter:
     def _text(self, element: ET.Element, binding: Binding) -> None:
         before, after = binding.options.get("before", ""), binding.options.get("after", "")
         value = self.values[binding.channel]
-        said = quantity.show(abs(value) if binding.options.get("unsigned") else value, str(binding.options["kind"]), self.units)
+        said = quantity.show(
+            abs(value) if binding.options.get("unsigned") else value, str(binding.options["kind"]), self.units
+        )
         element.text = f"{before}{said}{after}"
 
     def _move(self, element: ET.Element, binding: Binding) -> None:

@@ -47,16 +47,19 @@ class Picture:
     """An SVG picture, ``width`` by ``height`` px, that elements are added to.
 
     Names of the user's files reach the tree as text and attribute values only, which the writer escapes.
-    ``key`` keeps the ids of two pictures on one page apart.
+    ``key`` keeps the ids of two pictures on one page apart; ``corner`` is the place of the upper left corner.
     """
 
-    def __init__(self, title: str, width: float, height: float, key: str = "p") -> None:
-        self.title, self.width, self.height, self.key = title, width, height, key
+    def __init__(
+        self, title: str, width: float, height: float, key: str = "p", corner: tuple[float, float] = (0.0, 0.0)
+    ) -> None:
+        self.title, self.width, self.height, self.key, self.corner = title, width, height, key, corner
         self.bindings: list[Binding] = []
+        self.notes: list[str] = []  # what a reader has to know of it, such as what is not to scale
         self._ids = 0
         self.root = ET.Element(
             "svg",
-            {"xmlns": SVG, "viewBox": f"0 0 {width:g} {height:g}", "font-family": FONT, "role": "group"},
+            {"xmlns": SVG, "viewBox": f"{corner[0]:g} {corner[1]:g} {width:g} {height:g}", "font-family": FONT, "role": "group"},
         )
         self.root.set("aria-label", title)
         self._defs = ET.SubElement(self.root, "defs")
@@ -110,14 +113,33 @@ class Picture:
         self.bind(words, "text", channel, kind=kind, before=before)
         return plate
 
-    def _hatch(self, band: int) -> None:
-        gap = 26 / (band + 1)
+    def arrow(
+        self, parent: ET.Element | None, place: tuple[float, float], way: float, channel: str, /,
+        *, least: float, full: float,
+    ) -> ET.Element:  # fmt: skip
+        """A flow arrow with its middle at a place, pointing ``way`` degrees clockwise from the right."""
+        turned = self.add(parent, "g", transform=f"translate({place[0]:g} {place[1]:g}) rotate({way:g})")
+        arrow = self.add(
+            turned, "path", d="M-16 -5L1 -5L1 -12L17 0L1 12L1 5L-16 5Z", fill=PAPER, stroke=INK, stroke_width=2,
+            class_="arrow", pointer_events="none",
+        )  # fmt: skip
+        self.bind(arrow, "flow", channel, least=least, full=full)
+        return turned
+
+    def lined(self, name: str, gap: float, ink: str = INK, width: float = 1.6, paper: str = "") -> str:
+        """Add a pattern of slanting lines, ``gap`` px apart, on ``paper`` or nothing; its id."""
         pattern = self.add(
-            self._defs, "pattern", id=self.hatch_id(band), width=gap, height=gap, patternUnits="userSpaceOnUse",
+            self._defs, "pattern", id=f"{self.key}-{name}", width=gap, height=gap, patternUnits="userSpaceOnUse",
             patternTransform="rotate(45)",
         )  # fmt: skip
-        if band:
-            self.add(pattern, "line", x1=0, y1=0, x2=0, y2=gap, stroke=INK, stroke_width=1.6)
+        if paper:
+            self.add(pattern, "rect", width=gap, height=gap, fill=paper)
+        if width:
+            self.add(pattern, "line", x1=0, y1=0, x2=0, y2=gap, stroke=ink, stroke_width=width)
+        return f"{self.key}-{name}"
+
+    def _hatch(self, band: int) -> None:
+        self.lined(f"hatch-{band}", 26 / (band + 1), width=1.6 if band else 0.0)
 
     def hatch_id(self, band: int) -> str:
         """Id of the pattern of a band."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from oilway.draw.circuit import circuit
@@ -23,8 +24,14 @@ class Named:
 
 
 def pictures(machine: Machine) -> list[Named]:
-    """All pictures of a machine, the one to look at first in front: its circuit, or the cutaway of a valve."""
-    return [Named("circuit", "circuit", "circuit", circuit(machine, key="circuit"))]
+    """All pictures of a machine, the one to look at first in front: its circuit, or the cutaway of a valve.
+
+    A circuit whose lines find no way is left out.
+    """
+    drawn = []
+    with suppress(ValueError):
+        drawn.append(Named("circuit", "circuit", "circuit", circuit(machine, key="circuit")))
+    return drawn
 
 
 def pick(named: Sequence[Named], wanted: str = "") -> Named:
@@ -32,11 +39,9 @@ def pick(named: Sequence[Named], wanted: str = "") -> Named:
 
     Errors: :class:`InputError` for another one.
     """
-    if not wanted:
-        return named[0]
-    found = next((n for n in named if wanted in (n.key, n.name)), None)
+    found = next((n for n in named if not wanted or wanted in (n.key, n.name)), None)
     if found is None:
         names = [n.name for n in named]
-        hint = did_you_mean(wanted, names) or "pictures: " + ", ".join(names)
+        hint = did_you_mean(wanted, names) or "pictures: " + (", ".join(names) or "none")
         raise InputError(Problem(Place("picture"), f"there is no picture '{wanted}'", hint))
     return found

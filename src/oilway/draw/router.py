@@ -51,11 +51,15 @@ class Router:
 
         Start and end cells count as open.  Errors: :class:`ValueError` when there is no way.
         """
+        return self.between(net, [start], ends)
+
+    def between(self, net: str, starts: Iterable[Point], ends: Iterable[Point]) -> list[Point]:
+        """Lay the shortest line of a net from any of the starts to any of the ends, as :meth:`line` does."""
         goals = {self._cell(end): end for end in ends}
-        first = self._cell(start)
-        cells = self._search(net, first, set(goals))
+        firsts = {self._cell(start): start for start in starts}
+        cells = self._search(net, firsts, set(goals))
         self._lay(net, cells)
-        return corners([start, *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
+        return corners([firsts[cells[0]], *(self._point(c) for c in cells[1:-1]), goals[cells[-1]]])
 
     def straight(self, net: str, start: Point, end: Point) -> None:
         """Lay a straight line of a net, whatever is in its way."""
@@ -70,11 +74,12 @@ class Router:
                 if (net, along) not in self._laid.setdefault(cell, []):
                     self._laid[cell].append((net, along))
 
-    def _search(self, net: str, first: Cell, goals: set[Cell]) -> list[Cell]:
+    def _search(self, net: str, firsts: Iterable[Cell], goals: set[Cell]) -> list[Cell]:
         xs, ys = [g[0] for g in goals], [g[1] for g in goals]
         left, right, top, bottom = min(xs), max(xs), min(ys), max(ys)
-        queue: list[tuple[float, float, Cell, int]] = [(0.0, 0.0, first, -1)]
-        best: dict[tuple[Cell, int], float] = {(first, -1): 0.0}
+        queue: list[tuple[float, float, Cell, int]] = [(0.0, 0.0, first, -1) for first in firsts]
+        heapq.heapify(queue)
+        best: dict[tuple[Cell, int], float] = {(first, -1): 0.0 for _, _, first, _ in queue}
         came: dict[tuple[Cell, int], tuple[Cell, int]] = {}
         while queue:
             _, cost, cell, way = heapq.heappop(queue)

@@ -128,7 +128,9 @@ class Pen:
     def words(self, x: float, y: float, lines: Sequence[str], size: float = NAME, **attributes: Any) -> None:
         """Lines of text under each other, the first with its base line at y."""
         for i, line in enumerate(lines):
-            self.picture.text(self.group, x, y + 1.2 * size * i, line, size, **{"text_anchor": "start", **attributes})
+            self.picture.text(
+                self.group, x, y + 1.2 * size * i, line, size, **{"text_anchor": "start", **attributes}
+            )
 
     def number(self, x: float, y: float, channel: str, kind: str, size: float = NUMBER, **attributes: Any) -> None:
         """A number that follows a channel, without a plate."""

@@ -76,7 +76,12 @@ def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
         for mouth in mouths:
             edge = GRID if mouth.side == "up" else GRID + side
             pen.line((mouth.x, mouth.y), (mouth.x, edge))
-            pen.words(mouth.x + (4 if mouth.x > left + GRID else -14), edge + (-5 if mouth.side == "up" else 16), [mouth.port], 13)
+            pen.words(
+                mouth.x + (4 if mouth.x > left + GRID else -14),
+                edge + (-5 if mouth.side == "up" else 16),
+                [mouth.port],
+                13,
+            )
         _ends(pen, lever, side)
         pen.words(left + side + 8, 14, [mounted.name])
 
@@ -85,7 +90,12 @@ def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
 
 
 def _square(
-    pen: Pen, x: float, side: float, places: dict[str, tuple[int, int]], shown: list[PortOf], joined: set[tuple[str, str]]
+    pen: Pen,
+    x: float,
+    side: float,
+    places: dict[str, tuple[int, int]],
+    shown: list[PortOf],
+    joined: set[tuple[str, str]],
 ) -> None:
     pen.box(x, GRID, side, side)
     free = {p.name for p in shown} - {name for pair in joined for name in pair}

@@ -20,8 +20,16 @@ def pump(part: Part) -> Symbol:
     width = right + max(widest(lines), 120)
     # Of a pump with two ports the one channel counts from its inlet on, of others each port counts into it.
     mouths = [
-        Mouth("outlet", x, 0, "up", part.nodes["outlet"], flow=_flow(part, "outlet"),
-              inward=len(part.nodes) > 2, numbered=True),
+        Mouth(
+            "outlet",
+            x,
+            0,
+            "up",
+            part.nodes["outlet"],
+            flow=_flow(part, "outlet"),
+            inward=len(part.nodes) > 2,
+            numbered=True,
+        ),
         Mouth("inlet", x, 120, "down", part.nodes["inlet"]),
     ]
     if controlled:

@@ -33,7 +33,9 @@ def inside(machine: Machine, mounted: Mounted) -> Inside:
     parts = {name: part for name, part in sorted(machine.parts.items()) if mounted.holds(name)}
     ends = {mounted.at("inlet", "work port"), mounted.at("outlet", "work port")}
     moving = [name for name, part in parts.items() if part.kind == "moving part"]
-    openings = [p for p in parts.values() if p.kind in ("poppet seat", "spool edge") and p.nodes["from"] != p.nodes["to"]]
+    openings = [
+        p for p in parts.values() if p.kind in ("poppet seat", "spool edge") and p.nodes["from"] != p.nodes["to"]
+    ]
     best = sorted(openings, key=lambda p: -len(ends & set(p.nodes.values())))
     main = next((str(p.values["on"]) for p in best if p.values["on"] in moving), "")
     return Inside(
@@ -203,7 +205,9 @@ def _crossover(mounted: Mounted) -> Symbol:
             pen.line((x, 42), (140 - 50 * way - 22 * way, 42), width=2.5)
             pen.line((140 - 50 * way + 22 * way, 42), (140, 42), width=2.5)
             pen.arrow((140 - 50 * way - 20 * way, 52), (140 - 50 * way + 20 * way, 52), 12)
-            pen.line((140 - 50 * way, 74), (140 - 50 * way - 6, 80), (140 - 50 * way + 6, 88), (140 - 50 * way, 94))
+            pen.line(
+                (140 - 50 * way, 74), (140 - 50 * way - 6, 80), (140 - 50 * way + 6, 88), (140 - 50 * way, 94)
+            )
         pen.line((140, 42), (140, 160), width=2.5)
         for x in (140,):
             pen.circle(x, 120, 4, fill="#1a1a1a")
@@ -263,7 +267,16 @@ def _box(mounted: Mounted) -> Symbol:
             flow = f"flow:{mounted.name}@{port.name}"
             thin = port.role in ("drain", "vent", "pilot")
             mouths.append(
-                Mouth(port.name, x, y, side, mounted.outside[port.chamber], thin, flow, numbered=port.role == "outlet")
+                Mouth(
+                    port.name,
+                    x,
+                    y,
+                    side,
+                    mounted.outside[port.chamber],
+                    thin,
+                    flow,
+                    numbered=port.role == "outlet",
+                )
             )
             lift = 14 if side == "up" else -6 if side == "down" else 5
             letters.append((x + (12 if side == "left" else 0), y + lift, port.name))

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from oilway.solve.result import Entry, State
 from oilway.study.explain import words
 
+SIZED = ("orifice", "check valve", "shuttle")  # kinds whose bore is a channel
+
 
 @dataclass(frozen=True)
 class Channel:
@@ -60,8 +62,9 @@ def channels(state: State) -> list[Channel]:
     ``pressure:CHAMBER``; ``lift:PART`` of moving parts; ``share:PART``, lift over travel; ``flow:PART`` m3/s
     counted at 0 psi, from the chamber at its first port into the part, and ``flow:PART@PORT`` for each port of a
     cylinder, of a part that has more than two, and of a mounted valve; ``compression:SPRING`` and
-    ``turns:SPRING``; ``position:PART`` of cylinders (m) and levers (-1 to 1); ``rotation:PUMP`` (rev/s);
-    ``speed:PART`` of cylinders; ``reading:GAUGE``; and each line of a ledger:
+    ``turns:SPRING``; ``size:PART``, bore of an orifice or a check (m); ``position:PART`` of cylinders (m) and
+    levers (-1 to 1); ``rotation:PUMP`` (rev/s); ``speed:PART`` of cylinders; ``reading:GAUGE``; and each line of
+    a ledger:
     ``force:PART#0``, ``torque:SHAFT#0``, ``into:CHAMBER#0`` (m3/s at 0 psi), ``power#0``.
     """
     return [channel for channel, _ in _columns(state)]
@@ -115,8 +118,10 @@ def _through_valves(state: State) -> Iterable[tuple[Channel, float]]:
 
 
 def _settings(state: State) -> Iterable[tuple[Channel, float]]:
-    """Where springs, adjusters, cylinders and levers stand, and how fast pumps turn."""
+    """Where springs, adjusters, cylinders and levers stand, how fast pumps turn, how wide a restriction is."""
     for name, part in state.machine.parts.items():
+        if part.kind in SIZED:
+            yield Channel(f"size:{name}", "length"), state.parameter(f"{name}.diameter")
         if part.kind == "spring":
             turns, lift = state.parameter(f"{name}.turns"), state.statuses[str(part.values["on"])].lift
             screwed = state.parameter(f"{name}.compression") + state.parameter(f"{name}.pitch") * turns

@@ -90,9 +90,7 @@ def _axes(machine: Machine) -> Iterator[Handle]:
                 continue
             record = _record(machine, part, name)
             group = ADJUSTERS if name == "turns" else POINT
-            named = [point[parameter] for point in machine.points.values() if parameter in point]
-            low, high = _span_of_axis(record, own, part, full)
-            span = max(min([low, *named]), record.low), min(max([high, *named]), record.high)
+            span = _widened(machine, parameter, record, _span_of_axis(record, own, part, full))
             yield _handle(
                 word, parameter, part, record.kind, span, own[parameter], group, record.meaning, record.source
             )
@@ -108,7 +106,7 @@ def _unused(machine: Machine, part: str, name: str, own: dict[str, float]) -> bo
 
 
 def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float) -> tuple[float, float]:
-    """A range that shows what there is to see; named points and the legal range come on top."""
+    """A range that shows what there is to see; named points widen it, what is legal cuts it."""
     value = own[f"{part}.{record.name}"]
     if record.name == "turns":
         return 0.0, own[f"{part}.most turns"]
@@ -126,6 +124,14 @@ def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float)
     return min(0.0, reach), max(0.0, reach)
 
 
+def _widened(
+    machine: Machine, parameter: str, record: Record, span: tuple[float, float]
+) -> tuple[float, float]:
+    """The range with the values of named points in it, cut to what is legal."""
+    named = [point[parameter] for point in machine.points.values() if parameter in point]
+    return max(min([span[0], *named]), record.low), min(max([span[1], *named]), record.high)
+
+
 def _internals(machine: Machine) -> Iterator[Handle]:
     own = _own(machine)
     for part, element in machine.elements.items():
@@ -138,7 +144,7 @@ def _internals(machine: Machine) -> Iterator[Handle]:
                 continue
             low, high = (0.0, max(span, 3 * value)) if span else (value / 3, 3 * value)
             yield _handle(
-                parameter, parameter, part, record.kind, (max(low, record.low), min(high, record.high)),
+                parameter, parameter, part, record.kind, _widened(machine, parameter, record, (low, high)),
                 value, INSIDE, record.meaning, record.source,
             )  # fmt: skip
 

@@ -41,7 +41,7 @@ _SPRING = Law(
 _OPENING = "Opens in proportion from its cracking to its full-open pressure, shut below"
 
 LAWS: dict[str, Law] = {
-    "orifice law": Law(f"A hole: {_HOLE}.", _HOLE_SOURCE, (restrictions.orifice_flow, areas.circle_area)),
+    "orifice law": Law(f"A hole: {_HOLE}.", _HOLE_SOURCE, (restrictions.orifice_velocity, areas.circle_area)),
     "poppet seat law": Law(
         f"Area = pi x lift x sin(a) x (diameter - lift x sin(a) x cos(a)), a the half angle; through it {_HOLE}.",
         f"geometry; {_HOLE_SOURCE}",
@@ -60,14 +60,14 @@ LAWS: dict[str, Law] = {
     "check valve law": Law(
         f"{_OPENING}; through it {_HOLE}.",
         f"balance of a spring on an area; {_HOLE_SOURCE}",
-        (restrictions.check_opening, restrictions.orifice_flow),
+        (restrictions.check_opening, restrictions.orifice_velocity),
     ),
     "bypass": Law(
         f"{_OPENING}; through it {_HOLE}.",
         f"balance of a spring on an area; {_HOLE_SOURCE}",
-        (restrictions.check_opening, restrictions.orifice_flow),
+        (restrictions.check_opening, restrictions.orifice_velocity),
     ),
-    "shuttle": Law(f"The open side is a hole: {_HOLE}.", _HOLE_SOURCE, (restrictions.orifice_flow,)),
+    "shuttle": Law(f"The open side is a hole: {_HOLE}.", _HOLE_SOURCE, (restrictions.orifice_velocity,)),
     "regulated flow": Law(
         "Below its least drop an orifice; above it the set flow, with a small rise.",
         "a needle behind a hydrostat, common practice",
