@@ -6,9 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from oilway.draw.symbols import Point
+from oilway.draw.symbols import Point, Rect
 
-Rect = tuple[float, float, float, float]  # corner, width, height
 SIDES = ("right", "left", "up", "down")
 REACH = 300  # px: no plate stands further from what it names
 GAP = 9  # px between a line and a plate beside it

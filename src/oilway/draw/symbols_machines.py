@@ -33,7 +33,7 @@ def pump(part: Part) -> Symbol:
         Mouth("inlet", x, 120, "down", part.nodes["inlet"]),
     ]
     if controlled:
-        mouths.append(Mouth("case", x + 40, 120, "down", part.nodes["case"], thin=True))
+        mouths.append(Mouth("case", x + 60, 120, "down", part.nodes["case"], thin=True))
     if sensing:
         mouths.append(Mouth("load sense", x + 60, 0, "up", part.nodes["load sense"], thin=True))
 
@@ -74,7 +74,7 @@ def _control(pen: Pen, x: float, *, sensing: bool) -> None:
     pen.spring(x + 68, 35, 20)
     if sensing:
         pen.line((x + 60, 0), (x + 60, 24), dashed=True)
-    pen.line((x + 26, 86), (x + 40, 100), (x + 40, 120), dashed=True)
+    pen.line((x + 26, 86), (x + 40, 96), (x + 60, 96), (x + 60, 120), dashed=True)
 
 
 def motor(part: Part) -> Symbol:
@@ -183,12 +183,12 @@ def accumulator(part: Part) -> Symbol:
 
 def gauge(part: Part) -> Symbol:
     """A gauge where it is screwed in, its reading written big above it."""
-    width = max(160, width_of(part.name, 17))
+    width = max(180, width_of(part.name, 17))
     x = GRID * round(width / 2 / GRID)
 
     def draw(pen: Pen) -> None:
         pen.words(x, 18, [part.name], 17, text_anchor="middle")
-        pen.number(x, 46, f"reading:{part.name}", "pressure", 28, text_anchor="middle")
+        pen.number(x, 48, f"reading:{part.name}", "pressure", 32, text_anchor="middle")
         pen.line((x, 108), (x, 120))
         pen.circle(x, 82, 26)
         pen.arrow((x - 14, 96), (x + 16, 66), 13)
