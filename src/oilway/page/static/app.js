@@ -22,6 +22,7 @@ const SWITCHES = {
 };
 const BY_KEY = { u: "units", n: "quiet", f: "frozen", b: "big", p: "hatched" };
 const PAUSE = 250; // ms without a change before curves are taken anew
+const MOST_PROBLEMS = 3; // of a broken file, that are told at once
 const $ = (id) => document.getElementById(id);
 
 /** The whole page; `source` as source.js says. */
@@ -297,8 +298,8 @@ export class App {
   /** The file on the disk cannot be read: say where and what, and keep the last picture, greyed. */
   _broken(problem) {
     this.broken = problem;
-    const where = problem?.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
-    this._banner(problem ? where + problemText(problem) : "");
+    const all = problem ? [problem, ...(problem.more ?? [])] : [];
+    this._banner(all.slice(0, MOST_PROBLEMS).map(brokenText).join("\n"));
     this.render();
   }
 
@@ -310,6 +311,12 @@ export class App {
     $("banner").textContent = text;
     $("banner").hidden = !text;
   }
+}
+
+/** A problem of the file with its place. */
+function brokenText(problem) {
+  const where = problem.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
+  return where + problemText(problem);
 }
 
 /** What a panel reads of a session. */

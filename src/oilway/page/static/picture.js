@@ -3,8 +3,6 @@
 import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
 
-const MARGIN = 12; // px of the picture around what is drawn
-
 /** The server's SVG as an element of this page, its ids made different by `prefix`. */
 function adopt(text, prefix) {
   const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
@@ -49,22 +47,12 @@ export class PictureView {
     this.root = adopt(picture.svg, this.prefix);
     fill(this.sheet, this.root);
     this.painter = new Painter(this.root, picture.bindings, this.prefix);
-    this.fresh = true;
     this.said = [];
     fill(this.callouts);
   }
 
   paint(values, statuses, how) {
     this.painter?.paint(values, statuses, how);
-    if (this.fresh) this._crop();
-  }
-
-  /** Take away the empty margin, so that every number is as large as it can be; what moves out of it still shows. */
-  _crop() {
-    const { x, y, width, height } = this.root.getBBox();
-    if (!width || !height) return;
-    this.fresh = false;
-    this.root.setAttribute("viewBox", [x - MARGIN, y - MARGIN, width + 2 * MARGIN, height + 2 * MARGIN].join(" "));
   }
 
   /** Grey: what stands here is not what was asked for. */
