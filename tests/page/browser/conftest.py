@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -31,8 +32,18 @@ def hoist() -> Iterator[tuple[Session, str]]:
 
 
 @pytest.fixture
-def opened(browser: Browser) -> Iterator[Callable[..., Opened]]:
-    """``opened((session, address), size)``: a fresh page; at the end it may not have complained or asked others."""
+def serve() -> Iterator[Callable[[Session], tuple[Session, str]]]:
+    """``serve(session)``: another file, served for one test."""
+    with ExitStack() as running:
+        yield lambda session: (session, running.enter_context(served(session)))
+
+
+@pytest.fixture
+def opened(browser: Browser, serve: object) -> Iterator[Callable[..., Opened]]:
+    """``opened((session, address), size)``: a fresh page, which may not complain nor ask other computers.
+
+    It is closed before its server is (``serve``).
+    """
     pages: list[Opened] = []
 
     def build(where: tuple[Session, str], size: str = "projector", **options: Any) -> Opened:

@@ -17,7 +17,7 @@ from oilway.page.session import Session
 from oilway.study.story import examples
 
 BROWSER = "/usr/bin/chromium"
-# Alone on the machine: no sandbox where tests run as root, and nothing that the browser would ask the net for itself.
+# No sandbox, for where tests run as root; nothing that a browser asks the net for itself.
 ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",

@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
+from tests.page.browser.opened import HOIST, Opened
 
 from oilway.page.session import Session
 from oilway.quantity import PSI, show
-from tests.page.browser.opened import HOIST, Opened, served
 
 Open = Callable[..., Opened]
 Served = tuple[Session, str]
+Serve = Callable[[Session], Served]
 LOAD = "box.load pressure"
 
 
@@ -95,31 +96,30 @@ def test_side_b_has_a_fault_of_its_own(opened: Open, hoist: Served) -> None:
     assert found.page.evaluate("window.oilway.session.set") == {}
 
 
-def test_steps_reveal_nothing_before_the_answer(opened: Open, tmp_path: Path) -> None:
+def test_steps_reveal_nothing_before_the_answer(opened: Open, serve: Serve) -> None:
     session = Session("direct relief")
-    with served(session) as address:
-        found = opened((session, address))
-        found.key("4")
-        found.settled()
-        card = found.page.locator("#steps-card")
-        expect(card).to_contain_text("Question 1 of 3")
-        assert_hidden(found)
-        found.key("PageDown")
-        expect(card).to_contain_text("Read it off the picture")
-        assert "?" not in plates(found)
-        expect(found.page.locator("#words .regimes")).not_to_be_empty()
-        expect(found.page.locator(".ring span")).to_be_visible()
-        found.key("PageDown")
-        expect(card).to_contain_text("Question 2 of 3")
-        found.settled()
-        assert_hidden(found)
-        found.key("a")
-        words = found.page.locator("#words").inner_text()
-        point = list(found.page.evaluate("window.oilway.session.scene.points").values())[1]
-        told = session.side("a").frame(point, 0)["words"]
-        assert all(text in words for text in told.values())
-        found.key("PageUp")
-        expect(card).to_contain_text("Question 1 of 3")
+    found = opened(serve(session))
+    found.key("4")
+    found.settled()
+    card = found.page.locator("#steps-card")
+    expect(card).to_contain_text("Question 1 of 3")
+    assert_hidden(found)
+    found.key("PageDown")
+    expect(card).to_contain_text("Read it off the picture")
+    assert "?" not in plates(found)
+    expect(found.page.locator("#words .regimes")).not_to_be_empty()
+    expect(found.page.locator(".ring span")).to_be_visible()
+    found.key("PageDown")
+    expect(card).to_contain_text("Question 2 of 3")
+    found.settled()
+    assert_hidden(found)
+    found.key("a")
+    words = found.page.locator("#words").inner_text()
+    point = list(found.page.evaluate("window.oilway.session.scene.points").values())[1]
+    told = session.side("a").frame(point, 0)["words"]
+    assert all(text in words for text in told.values())
+    found.key("PageUp")
+    expect(card).to_contain_text("Question 1 of 3")
 
 
 def plates(found: Opened) -> str:
@@ -255,23 +255,22 @@ def test_what_cannot_be_solved_greys_the_picture_and_speaks_at_the_part(opened: 
     expect(note).to_have_count(0)
 
 
-def test_a_broken_file_is_told_with_its_line_and_recovers(opened: Open, own_hoist: Path) -> None:
+def test_a_broken_file_is_told_with_its_line_and_recovers(opened: Open, serve: Serve, own_hoist: Path) -> None:
     session = Session(str(own_hoist))
     text = own_hoist.read_text(encoding="utf-8")
-    with served(session) as address:
-        found = opened((session, address))
-        found.change({LOAD: 2000 * PSI})
-        own_hoist.write_text(text.replace("bore: 100 mm", "bore: 100 psi"), encoding="utf-8")
-        line = 1 + text[: text.index("bore: 100 mm")].count("\n")
-        banner = found.page.locator("#banner")
-        expect(banner).to_contain_text(f"hoist.yaml:{line}: ", timeout=10000)
-        expect(banner).to_contain_text("100 psi")
-        expect(found.page.locator("#picture-a.stale")).to_be_visible()
-        own_hoist.write_text(text.replace("bore: 100 mm", "bore: 110 mm"), encoding="utf-8")
-        expect(banner).to_be_hidden(timeout=10000)
-        found.settled()
-        expect(found.page.locator("#picture-a.stale")).to_have_count(0)
-        assert found.page.evaluate("window.oilway.session.set") == {LOAD: 2000 * PSI}  # what was set stays set
+    found = opened(serve(session))
+    found.change({LOAD: 2000 * PSI})
+    own_hoist.write_text(text.replace("bore: 100 mm", "bore: 100 psi"), encoding="utf-8")
+    line = 1 + text[: text.index("bore: 100 mm")].count("\n")
+    banner = found.page.locator("#banner")
+    expect(banner).to_contain_text(f"hoist.yaml:{line}: ", timeout=10000)
+    expect(banner).to_contain_text("100 psi")
+    expect(found.page.locator("#picture-a.stale")).to_be_visible()
+    own_hoist.write_text(text.replace("bore: 100 mm", "bore: 110 mm"), encoding="utf-8")
+    expect(banner).to_be_hidden(timeout=10000)
+    found.settled()
+    expect(found.page.locator("#picture-a.stale")).to_have_count(0)
+    assert found.page.evaluate("window.oilway.session.set") == {LOAD: 2000 * PSI}  # what was set stays set
 
 
 def test_only_the_newest_question_counts(opened: Open, hoist: Served) -> None:
@@ -281,7 +280,8 @@ def test_only_the_newest_question_counts(opened: Open, hoist: Served) -> None:
           const { LatestWins } = await import('/static/source.js');
           const sent = [];
           const free = [];
-          const all = new LatestWins(each => { sent.push(each); return new Promise(done => free.push(() => done(each))); });
+          const ask = each => { sent.push(each); return new Promise(done => free.push(() => done(each))); };
+          const all = new LatestWins(ask);
           const answers = [1, 2, 3, 4].map(each => all.request(each));
           free[0]();
           await answers[0];
@@ -295,6 +295,8 @@ def test_only_the_newest_question_counts(opened: Open, hoist: Served) -> None:
 
 def test_the_first_picture_is_the_one_that_was_opened(opened: Open, hoist: Served) -> None:
     found = opened(hoist)
-    assert found.page.locator("#which option").first.get_attribute("value") == found.session.side("a").pictures[0].key
+    assert (
+        found.page.locator("#which option").first.get_attribute("value") == found.session.side("a").pictures[0].key
+    )
     assert found.page.title().startswith("Brackwater")
     assert HOIST.name == found.page.evaluate("window.oilway.session.scene.file")
