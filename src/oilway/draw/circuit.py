@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
 from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
-from oilway.draw.circuit_words import GAP, SIDES, Board, nearest
+from oilway.draw.circuit_words import SIDES, Board, nearest
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Rect, Symbol
 from oilway.draw.symbols_machines import held, tank
@@ -28,21 +27,23 @@ def circuit(machine: Machine, *, key: str) -> Picture:
     """
     for spread in TRIES:
         try:
-            return _Drawing(machine, key, spread).picture
+            return Drawing(machine, key, spread).picture
         except ValueError:
             if spread == TRIES[-1]:
                 raise
     raise AssertionError("unreachable")
 
 
-class _Drawing:
+class Drawing:
+    """A circuit with everything in its place: ``symbols``, ``signs`` of tanks, ``nets``, and what plates cover."""
+
     def __init__(self, machine: Machine, key: str, spread: float) -> None:
         self.machine = machine
         self.tanks = {name for name, part in machine.parts.items() if part.kind == "tank"}
         self.symbols = symbols_of(machine)
         for symbol in self.symbols:
-            ends = {m.side for m in symbol.mouths if m.chamber in self.tanks}
-            symbol.pads = (60 if "left" in ends else 0, 60 if "right" in ends else 0)
+            sides = {m.side for m in symbol.mouths if m.chamber in self.tanks}
+            symbol.pads = (60 if "left" in sides else 0, 60 if "right" in sides else 0)
         width, height = place(self.symbols, self.tanks, tank_lines(machine), spread)
         ends = [(symbol, mouth) for symbol in self.symbols for mouth in symbol.mouths]
         self.signs = [(s, m, is_held(machine, m.chamber)) for s, m in ends if m.chamber in self.tanks]
@@ -82,6 +83,7 @@ class _Drawing:
     def _take_room(self) -> None:
         for symbol in self.symbols:
             self.board.take((symbol.x, symbol.y, symbol.width, symbol.height), 4)
+            self.board.solid.append((symbol.x, symbol.y, symbol.width, symbol.height))
         for symbol, mouth, is_source in self.signs:
             self.board.take(sign_box(symbol, mouth, is_held=is_source))
         for net in self.nets:
@@ -127,10 +129,10 @@ class _Drawing:
         """Name and pressure of a chamber beside its line."""
         big, small = BIG * self.larger, NAME - 2 + 6 * (self.larger - 1)
         width = max(0.62 * small * len(chamber), 5.4 * big) + 12
-        rect = self._room(points, width, 1.2 * (big + small) + 2)
+        rect, lead = self.board.beside(points, width, 1.2 * (big + small) + 2)
         group = pen.inside(class_="plate")
         self.picture.touchable(group.group, chamber)
-        self._lead(group, rect, points, 20)
+        self._lead(group, rect, lead)
         x, y, w, h = rect
         group.box(x, y, w, h, rx=6, stroke_width=1.5)
         group.words(x + w / 2, y + 1.1 * small, [chamber], small, text_anchor="middle")
@@ -157,31 +159,19 @@ class _Drawing:
         same = [m.x for m in symbol.mouths if m.side == mouth.side]
         is_left = mouth.side != "left" and mouth.x < max(same)
         sides = ("left", "right", "up", "down") if is_left else SIDES
-        x, y, w, h = rect = self._room(points, 6.6 * size, 1.3 * size, sides, gap)
+        rect, lead = self.board.beside(points, 6.6 * size, 1.3 * size, sides, gap)
+        x, y, w, h = rect
         group = pen.inside(class_="flow")
         self.picture.touchable(group.group, symbol.name, f"flow at {mouth.port} of {symbol.name}")
-        self._lead(group, rect, points[:1], 40)
+        self._lead(group, rect, lead)
         group.box(x, y, w, h, rx=h / 2, stroke_width=1)
         text = self.picture.text(group.group, x + w / 2, y + size, "", size)
         self.picture.bind(text, "text", mouth.flow, kind="flow", unsigned=1)
 
-    def _room(
-        self, points: list[Point], width: float, height: float, sides: Sequence[str] = SIDES, gap: float = GAP
-    ) -> Rect:
-        rect = self.board.beside(points, width, height, sides, gap)
-        if rect is None:
-            raise ValueError("no room for a plate")
-        return rect
-
-    def _lead(self, pen: Pen, rect: Rect, points: list[Point], most: float) -> None:
+    def _lead(self, pen: Pen, rect: Rect, point: Point | None) -> None:
         """A thin line to what a plate names, where it stands further off."""
-
-        def away(p: Point) -> float:
-            return _length(p, nearest(rect, p))
-
-        near = min(points, key=away)
-        if away(near) > most:
-            pen.line(near, nearest(rect, near), width=1)
+        if point is not None:
+            pen.line(point, nearest(rect, point), width=1)
 
 
 def _along(net: Net) -> list[Point]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from oilway.draw.symbols import GRID, Symbol, up
 
-RETURN = -1  # the row of what leads a return line into the tank
+LOW = -1  # the row below the pumps: return and suction lines
 SIDEWAYS, AISLE = 60, 80  # px between symbols of a row; px between rows before any line runs there
 MARGIN = 160  # px round the symbols, for plates; what stays empty is cut off
 TERMINAL = 60  # px: the tank under a mouth, with its name
@@ -65,9 +65,11 @@ def _rows(symbols: list[Symbol], drains: set[str]) -> dict[str, int]:
                 if symbol.place != "gauge" and mouth.chamber not in drains and mouth.chamber not in level:
                     level[mouth.chamber] = beyond
                     heapq.heappush(queue, (beyond, mouth.chamber))
+    # What is left leads a return line into the tank or a suction line out of it, or no pump feeds it.
+    suction = {m.chamber for s in symbols if s.place == "pump" for m in s.mouths if m.port == "inlet"}
     for symbol in pending:
-        only_return = all(m.chamber in drains for m in symbol.mouths)
-        rows.setdefault(symbol.name, RETURN if only_return and len(symbol.mouths) == 2 else 1)
+        is_low = all(m.chamber in drains | suction for m in symbol.mouths) and len(symbol.mouths) == 2
+        rows.setdefault(symbol.name, LOW if is_low else 1)
     fixed = [rows[s.name] for s in symbols if s.name in rows and s.place != "gauge"]
     lines = [level[m.chamber] for s in symbols if s.place != "gauge" for m in s.mouths if m.chamber in level]
     top = 1 + max([0, *fixed, *lines])

@@ -74,8 +74,8 @@ def lay(symbols: list[Symbol], tanks: set[str], signs: list[Rect], width: float,
 
 
 def _span(net: Net) -> float:
-    points = [symbol.at(mouth) for symbol, mouth in net.ends]
-    return sum(max(c) - min(c) for c in zip(*points, strict=True))
+    xs, ys = zip(*(symbol.at(mouth) for symbol, mouth in net.ends), strict=True)
+    return float(max(xs) - min(xs) + max(ys) - min(ys))
 
 
 def before(symbol: Symbol, mouth: Mouth, away: float = GRID) -> Point:
@@ -91,9 +91,10 @@ def outpost(symbol: Symbol, mouth: Mouth) -> Point:
 
 
 def _join(router: Router, net: Net) -> None:
-    """Join the ends of a net: first the two nearest, pilot lines last, each to the nearest point of what is laid."""
+    """Join the ends of a net: the two nearest, then each to the nearest point laid, pilot lines last."""
     todo = list(net.ends)
-    if len(todo) < 2:
+    if len(todo) < 2:  # a line that ends blind
+        net.lines += [([symbol.at(mouth), outpost(symbol, mouth)], mouth.thin) for symbol, mouth in todo]
         return
     strong = [end for end in todo if not end[1].thin]
     pairs = combinations(strong if len(strong) > 1 else todo, 2)

@@ -26,7 +26,7 @@ def ways(machine: Machine, mounted: Mounted, lever: str, position: float) -> set
         if part.kind == "spool edge" and (part.values["on"] != lever or open_by(part, travel) <= FAR):
             continue
         # As written in the valve: two of its ports may open into one chamber of the machine.
-        a, b = (item.items[end].text for end in ("from", "to"))
+        a, b = (str(getattr(item.items[end], "text", "")) for end in ("from", "to"))
         joined.setdefault(a, set()).add(b)
         joined.setdefault(b, set()).add(a)
     order = {"inlet": 0, "work port": 1, "outlet": 2}
@@ -52,7 +52,7 @@ def _reaches(joined: dict[str, set[str]], start: str, goal: str, ends: set[str])
 
 
 def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
-    """An envelope of three squares: the middle one at its ports, a frame round the one that its lever has chosen."""
+    """An envelope of three squares, the middle one at its ports, a frame round the one that the lever chose."""
     shown = list(mounted.valve.ports.values())
     above = [p for p in shown if p.role == "work port"]
     below = [p for p in shown if p.role != "work port"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from oilway.draw.picture import INK, PAPER
+from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
@@ -137,7 +137,7 @@ def _moving(pen: Pen, part: Part, gain: float) -> Pen:
 
 
 def _barrel(pen: Pen, part: Part, gain: float) -> None:
-    """The barrel with its oil and its piston; the oil at the rod end follows the piston and is cut off at the barrel."""
+    """The barrel with its oil and piston; the oil at the rod end follows the piston, cut off at the barrel."""
     barrel = {"x": 4, "y": 38, "width": BARREL + 12, "height": 62}
     clip = f"{pen.picture.key}-barrel-{sum(1 for _ in pen.picture.root.iter('clipPath'))}"
     pen.picture.add(pen.picture.add(pen.group, "clipPath", id=clip), "rect", **barrel)
@@ -202,7 +202,7 @@ def tank(pen: Pen, x: float, y: float) -> None:
 
 
 def held(pen: Pen, x: float, y: float, out: tuple[float, float]) -> None:
-    """A line held at a pressure from outside: the triangle of a source, pointing into the line that ends at (x, y).
+    """A line held at a pressure: the triangle of a source, pointing into the line that ends at (x, y).
 
     ``out`` points from the circuit to the source.
     """

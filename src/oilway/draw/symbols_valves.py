@@ -1,15 +1,16 @@
-"""Symbols of mounted valves: squares with arrows and springs, told apart by what the valve acts as and its ports."""
+"""Symbols of mounted valves: squares, arrows and springs, by what the valve acts as and its ports."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, width_of, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, wrapped
 from oilway.draw.symbols_lever import lever_valve
 from oilway.draw.symbols_lines import check_sign
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
+from oilway.model.valve import PortOf
 
 SHIFT, SIDE, TALL = 14, 60, 120  # px: how far a shut valve's arrow stands off its line; its square; the symbol
 
@@ -67,7 +68,7 @@ def valve(machine: Machine, mounted: Mounted) -> Symbol:
 _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
 
 
-def ports(mounted: Mounted) -> list:
+def ports(mounted: Mounted) -> list[PortOf]:
     """The ports of a mounted valve that open into the machine: all but the plugged ones."""
     return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
 
@@ -251,8 +252,8 @@ _SIDES = {
 
 
 def _box(mounted: Mounted) -> Symbol:
-    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot and vent at its left."""
-    by_side: dict[str, list] = {"up": [], "down": [], "left": []}
+    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot at its left."""
+    by_side: dict[str, list[PortOf]] = {"up": [], "down": [], "left": []}
     for port in ports(mounted):
         by_side[_SIDES[port.role]].append(port)
     lines = wrapped(mounted.name, 18)

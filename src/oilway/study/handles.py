@@ -124,9 +124,7 @@ def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float)
     return min(0.0, reach), max(0.0, reach)
 
 
-def _widened(
-    machine: Machine, parameter: str, record: Record, span: tuple[float, float]
-) -> tuple[float, float]:
+def _widened(machine: Machine, parameter: str, record: Record, span: tuple[float, float]) -> tuple[float, float]:
     """The range with the values of named points in it, cut to what is legal."""
     named = [point[parameter] for point in machine.points.values() if parameter in point]
     return max(min([span[0], *named]), record.low), min(max([span[1], *named]), record.high)
