@@ -79,7 +79,8 @@ class _Drawer:
             if standing.scale > 1.05 * min(scales):
                 said = f"drawn at {standing.scale / min(scales):.2g} times the scale of the widest part, "
             times = self.gain(standing) / standing.scale
-            out.append(f"{name}: {said}its lift at {times:.2g} times the scale of its diameter")
+            way = "stroke" if standing.column.part.kind == "lever" else "lift"
+            out.append(f"{name}: {said}its {way} at {times:.2g} times the scale of its diameter")
         return out
 
     def _body(self, title: str) -> None:
@@ -94,7 +95,7 @@ class _Drawer:
             foot = y + picture.height - 12 - NOTE * k
             picture.text(None, x + 16, foot, note, 15, text_anchor="start", class_="note")
 
-    # -- oil -----------------------------------------------------------------------------------------------------
+    # -- oil --------------------------------------------------------------------------------------------------
     def _oil(self) -> None:
         """Outlines of all rooms, then all lines (the later over the earlier), then the oil of the rooms."""
         rooms = {name: list(self._cavities(name)) for name in ["", *self.valve.chambers]}
@@ -121,7 +122,6 @@ class _Drawer:
         oil = self.picture.add(None, "g", class_="oil")
         self.picture.bind(oil, "fill", f"pressure:{real}")
         self.picture.touchable(oil, real, self._chamber_name(chamber))
-        self.picture.add(oil, "title").text = self._chamber_name(chamber)
         self._rects(oil, rects)
         print_ = self.picture.add(None, "g", class_="hatch", pointer_events="none", fill="none")
         self.picture.bind(print_, "hatch", f"pressure:{real}")
@@ -145,7 +145,7 @@ class _Drawer:
                     if name == chamber:
                         yield rect
 
-    # -- parts -----------------------------------------------------------------------------------------------------
+    # -- parts ------------------------------------------------------------------------------------------------
     def _standing(self, standing: Standing) -> None:
         group = self.picture.add(None, "g", class_="column")
         for slot in standing.column.slots:
@@ -188,7 +188,9 @@ class _Drawer:
             else:
                 way = -90 if upwards else 90
                 place = x + side * (radius - 12), (low + high) / 2
-            self.picture.arrow(group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full)
+            self.picture.arrow(
+                group, place, way, f"flow:{slot.part.name}", least=LEAST * self.full, full=self.full
+            )
 
     def _plates(self) -> None:
         for room in self.plan.rooms:
@@ -258,5 +260,3 @@ def _inside(plan: Plan) -> Iterator[Pipe]:
     for mouth in plan.mouths:
         x, y = mouth.spot[0] * CELL, mouth.spot[1] * CELL
         yield Pipe(mouth.outlet.chamber, [(x, y), (x + 16 * mouth.way[0], y + 16 * mouth.way[1])], 20.0)
-
-

@@ -77,7 +77,7 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
         picture.bind(words, "text", f"flow:{part.name}", kind="flow")
 
 
-# -- signs, drawn along x in a channel 14 px wide about the origin -------------------------------------------------
+# -- signs, drawn along x in a channel 14 px wide about the origin --------------------------------------------
 def _neck(picture: Picture, group: ET.Element) -> None:
     for side in (-1, 1):
         points = f"-14,{side * 11} 14,{side * 11} 14,{side * 8} 4,{side * 2.5} -4,{side * 2.5} -14,{side * 8}"
@@ -108,7 +108,7 @@ SIGNS: dict[str, Callable[[Picture, ET.Element], None]] = {
 }  # fmt: skip
 
 
-# -- words and ports --------------------------------------------------------------------------------------------------
+# -- words and ports ------------------------------------------------------------------------------------------
 def draw_tags(picture: Picture, plan: Plan) -> None:
     """The words beside parts, seats, edges, gaps and springs."""
     kinds = {p.name: p.kind for p in plan.shown.parts.values()}

@@ -156,7 +156,9 @@ def radius_at(points: list[tuple[float, float]], y: float) -> float:
     return found
 
 
-def draw_mover(picture: Picture, parent: ET.Element, standing: Standing, gain: float, called: Callable[[str], str]) -> None:
+def draw_mover(
+    picture: Picture, parent: ET.Element, standing: Standing, gain: float, called: Callable[[str], str]
+) -> None:
     """The part of a column with its springs, in a group that moves by its lift."""
     column, x = standing.column, standing.i * CELL
     points = profile(standing, gain)
@@ -215,8 +217,8 @@ def face_height(standing: Standing, points: list[tuple[float, float]], face: Par
         low, high = standing.ends(slot)
         radii = [(y, r) for y, r in points if high - 1 <= y <= low + 1]
         if down and slot.begins and k + 1 < len(slots):
-            y = min((y for y, _ in radii), default=high) if slots[k + 1].kind == LAND else low
-            y = high + OUT if slots[k + 1].kind == LAND else min(p[0] for p in points if p[0] > high - CELL)
+            cone = slots[k + 1].kind == SEAT
+            y = min(p[0] for p in points if p[0] > high - CELL) if cone else high + OUT
         else:
             y = top_in(standing, k)
         here = standing.radius(number(face, "diameter"))
@@ -258,7 +260,12 @@ def turn_px(spring: Part) -> float:
 
 
 def _adjuster(
-    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float, float], step: float
+    picture: Picture,
+    parent: ET.Element,
+    standing: Standing,
+    spring: Part,
+    place: tuple[float, float, float],
+    step: float,
 ) -> None:
     """The plate under the screw, which goes in with the turns, and the dial that turns."""
     x, (anchor, wall, plate) = standing.i * CELL, place

@@ -31,7 +31,9 @@ class Room:
         boxes = [b for b in (self.box, self.pocket) if b is not None]
         out = {(i, j) for b in boxes for i in (b.i, b.i + b.across - 1) for j in range(b.j + 1, b.j + b.down - 1)}
         last = boxes[-1]
-        out |= {(i, j) for i in range(last.i + 1, last.i + last.across - 1) for j in (last.j, last.j + last.down - 1)}
+        out |= {
+            (i, j) for i in range(last.i + 1, last.i + last.across - 1) for j in (last.j, last.j + last.down - 1)
+        }
         return sorted(out)
 
     def main_mouths(self) -> list[Spot]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import Mouth, Pen, Symbol, widest, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, widest, wrapped
 from oilway.elements.base import Part
 
 AXIS, TALL = 40, 80  # px: where the line runs through, and how tall these symbols are
@@ -15,17 +15,19 @@ def through(part: Part, *, down: bool) -> Symbol:
     """The symbol of a part with a ``from`` and a ``to``, its oil running down or up."""
     lines = wrapped(part.name)
     flow = f"flow:{part.name}" if part.nodes["from"] != part.nodes["to"] else ""
+    aside = GRID if part.kind == "filter" else 0  # room for its bypass
+    x, width = AXIS + aside, AXIS + aside + 40 + widest(lines)
     ends = ("up", 0, "down", TALL) if down else ("down", TALL, "up", 0)
     mouths = [
-        Mouth("from", AXIS, int(ends[1]), str(ends[0]), part.nodes["from"], flow=flow, numbered=True),
-        Mouth("to", AXIS, int(ends[3]), str(ends[2]), part.nodes["to"]),
+        Mouth("from", x, int(ends[1]), str(ends[0]), part.nodes["from"], flow=flow, numbered=True),
+        Mouth("to", x, int(ends[3]), str(ends[2]), part.nodes["to"]),
     ]
 
     def draw(pen: Pen) -> None:
-        WITHIN[part.kind](pen, down)
-        pen.words(AXIS + 36, 46 - 11 * (len(lines) - 1), lines)
+        WITHIN[part.kind](pen.inside(transform=f"translate({aside} 0)"), down)
+        pen.words(x + 36, 46 - 11 * (len(lines) - 1), lines)
 
-    return Symbol(part.name, AXIS + 40 + widest(lines), TALL, mouths, draw, "down" if down else "up")
+    return Symbol(part.name, width, TALL, mouths, draw, "down" if down else "up")
 
 
 def check_sign(pen: Pen, x: float, y: float, *, down: bool) -> None:
@@ -137,4 +139,4 @@ def shuttle(part: Part) -> Symbol:
         pen.circle(50, 40, 9)
         pen.words(124, 46 - 11 * (len(lines) - 1), lines)
 
-    return Symbol(part.name, 124 + widest(lines), TALL, mouths, draw, "down")
+    return Symbol(part.name, 140 + widest(lines), TALL, mouths, draw, "down")

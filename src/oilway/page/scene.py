@@ -22,7 +22,6 @@ from oilway.study.law_words import LAWS
 from oilway.study.moving_frames import MovingFrames
 from oilway.study.run import Event
 from oilway.study.scale import full_scale
-from oilway.study.setting import describe
 from oilway.study.valve_curves import ValveCurve
 
 FORMAT = 1  # raised when a key changes its meaning
@@ -60,7 +59,13 @@ def _valve(mounted: Mounted) -> dict[str, Any]:
         "prefix": mounted.prefix,
         "about": " ".join(mounted.valve.note.split()),
         "acts as": mounted.valve.acts_as,
-        "setting": "" if mounted.setting is None else describe(mounted.setting),
+        "setting": None
+        if (setting := mounted.setting) is None
+        else {
+            "pressure": setting.pressure,
+            "flow": setting.flow,
+            "cracking": setting.cracking,
+        },
         "adjuster": f"{mounted.adjuster}.turns" if mounted.adjuster else "",
         "file": mounted.valve.path.name,
     }

@@ -12,7 +12,7 @@ from typing import Any
 from oilway import load, quantity
 from oilway.draw.export_picture import Format, exported
 from oilway.draw.paint import paint
-from oilway.draw.pictures import pick, pictures
+from oilway.draw.pictures import laid_out, pick, pictures
 from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
 from oilway.model.catalogue import shipped_valves
 from oilway.model.machine import Machine
@@ -43,7 +43,7 @@ class Side:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self.pictures = pictures(machine)
+        self.pictures = laid_out(pictures(machine))
         self.start = start(machine)
         self._slow = replace(machine)
         self._benches = Benches(self._slow)
@@ -116,6 +116,7 @@ class Session:
         self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
         self.sides = {"a": Side(load(*self._asked["a"]))}
         self.broken: OilwayError | None = None
+        self._lock = threading.Lock()  # the sides change together
         self._seen = self._stamps()
 
     def side(self, name: str) -> Side:
@@ -132,10 +133,11 @@ class Session:
         asked = (self._beside(file) if file else self.file, {**self._asked["a"][1], **changes})
         if file:
             asked = asked[0], dict(changes)
-        side = Side(load(*asked))
-        self._asked["b"], self.sides["b"] = asked, side
-        self._seen = self._stamps()
-        return side
+        with self._lock:
+            side = Side(load(*asked))
+            self._asked["b"], self.sides["b"] = asked, side
+            self._look_again(self._seen)
+            return side
 
     def swaps(self) -> dict[str, Any]:
         """What side b could have instead, and how the side b was asked for that is there already."""
@@ -157,17 +159,21 @@ class Session:
 
         A broken file leaves the last good machine where it is; ``broken`` then says what is wrong.
         """
-        seen = self._stamps()
-        if seen == self._seen:
-            return False
-        try:
-            self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
-            self.broken = None
-        except OilwayError as error:
-            self.broken = error
-        # Other files may count from here on; of those looked at before, what was seen before they were read.
+        with self._lock:
+            seen = self._stamps()
+            if seen == self._seen:
+                return False
+            try:
+                self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
+                self.broken = None
+            except OilwayError as error:
+                self.broken = error
+            self._look_again(seen)
+            return True
+
+    def _look_again(self, seen: dict[Path, tuple[int, int]]) -> None:
+        """Other files may count from here on; of the old ones, what was ``seen`` before they were read."""
         self._seen = {path: seen.get(path, stamp) for path, stamp in self._stamps().items()}
-        return True
 
     def _stamps(self) -> dict[Path, tuple[int, int]]:
         """Time and size of every file that the machines are made of, and of what else lies beside them."""
