@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient|page]``: measure and print; 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient|page|browser]``: measure and print; 1 when a target is missed."""
 
 from __future__ import annotations
 
@@ -37,12 +37,19 @@ def _page() -> bool:
     return page.run()
 
 
+def _browser() -> bool:
+    from benchmarks import page_browser
+
+    return page_browser.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
     "cold": _cold,
     "transient": _transient,
     "page": _page,
+    "browser": _browser,
 }
 
 

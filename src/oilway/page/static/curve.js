@@ -9,6 +9,7 @@ const INK = "#1a1a1a";
 const GRID = "#dcd9d0";
 const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
+const NAMED = 0.55; // of the full flow, where a curve has its name
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -104,18 +105,19 @@ export class CurveView {
     plot.ctx.restore();
   }
 
-  /** The name of each curve, written along its end, so that no colour has to be looked up. */
+  /** The name of each curve, written over it away from its ends, so that no colour has to be looked up. */
   _names(plot, size) {
     const { units } = this.display;
     const { ctx } = plot;
     ctx.save();
     ctx.font = `bold ${size * devicePixelRatio}px DejaVu Sans, Verdana, sans-serif`;
-    ctx.textAlign = "right";
+    ctx.textAlign = "right"; // a rising curve leaves room over its lower side
     let last = Infinity;
-    const order = this.shown.map((each, i) => ({ ...each, pen: PENS[i] })).sort((a, b) => a.curve.full - b.curve.full);
+    const order = this.shown.map((each, i) => ({ ...each, pen: PENS[i] })).sort((a, b) => a.curve.cracking - b.curve.cracking);
     for (const { name, tag = name, curve, pen } of order) {
-      const x = plot.valToPos(units.number(curve["full flow"], "flow"), "x", true);
-      const at = plot.valToPos(units.number(curve.full, "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
+      const i = curve.flows.findIndex((flow) => flow >= NAMED * curve["full flow"]);
+      const x = plot.valToPos(units.number(curve.flows[i], "flow"), "x", true);
+      const at = plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
       const y = Math.min(at, last - 1.3 * size * devicePixelRatio);
       last = y;
       ctx.fillStyle = pen;
@@ -127,7 +129,7 @@ export class CurveView {
   _walk() {
     if (!this.plot?.status) return; // 1 once its scales are known
     const { units } = this.display;
-    const { width, height } = this.plot.over.getBoundingClientRect();
+    const [width, height] = [this.plot.bbox.width, this.plot.bbox.height].map((size) => size / devicePixelRatio);
     this.rings.forEach((ring, i) => {
       const point = this.now?.[i];
       ring.hidden = !point;

@@ -73,6 +73,7 @@ export class PictureView {
 
   /** Words at the parts they are about: [[part, text], ...]; parts that are not in the picture are left out. */
   say(said) {
+    if (!said.length && !this.said.length) return;
     this.said = said;
     const home = this.plane.getBoundingClientRect();
     const notes = [];

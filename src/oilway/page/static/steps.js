@@ -9,9 +9,9 @@ const ALL = ["numbers", "words", "curve", "parts"]; // what a stop may hide; par
 export function stopsFromPoints(scene, say) {
   let before = {};
   return Object.entries(scene.points).map(([name, set]) => {
-    const known = scene.handles.filter(({ parameter }) => parameter in set);
-    const moved = known.filter(({ parameter, value }) => set[parameter] !== (before[parameter] ?? value));
-    const given = moved.map((handle) => `${handle.word} ${say(set[handle.parameter], handle.kind)}`);
+    const at = (point, { parameter, value }) => point[parameter] ?? value;
+    const moved = scene.handles.filter((handle) => at(set, handle) !== at(before, handle));
+    const given = moved.map((handle) => `${handle.word} ${say(at(set, handle), handle.kind)}`);
     before = set;
     const question = "What opens, which way does the oil go, and what do the gauges read?";
     return { title: capital(name), given: given.join(", "), set, question, hide: ALL, reveal: "" };
@@ -83,7 +83,7 @@ export class Steps {
     const last = this.at === this.stops.length - 1;
     const back = el("button", { type: "button", onclick: () => this.back(), disabled: this.at === 0 }, "Back");
     const answer = el("button", { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
-      this.revealed ? "Next question" : "Show the answer");
+      this.revealed ? (last ? "That was the last" : "Next question") : "Show the answer");
     const list = choices.map((choice, i) => el("li", {}, el("b", {}, LETTERS[i]), " ", choice));
     const asked = document.activeElement?.closest?.("#steps-card button");
     const name = asked?.dataset.name;
