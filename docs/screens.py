@@ -21,7 +21,7 @@ HOIST, VALVE = "examples/tipping_hoist.yaml", "pilot relief"
 BROWSER = "/usr/bin/chromium"
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 SIZES = {"projector": (1920, 1080), "phone": (390, 844)}
-COLOURS, LARGEST = 200, 300_000  # of one picture, and its bytes
+COLOURS, LARGEST = 256, 300_000  # of one picture, and its bytes
 
 Act = Callable[[Page], None]
 

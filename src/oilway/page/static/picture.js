@@ -3,6 +3,8 @@
 import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
 
+const EDGE = 130; // px that a note keeps its middle away from the edge
+
 /** The server's SVG as an element of this page, its ids made different by `prefix`. */
 function adopt(text, prefix) {
   const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
@@ -23,6 +25,21 @@ function adopt(text, prefix) {
     }
   }
   return root;
+}
+
+/** Push notes that lie on one another down, one under the other. */
+function apart(notes) {
+  const done = [];
+  for (const note of notes) {
+    const box = note.getBoundingClientRect();
+    let down = 0;
+    for (const other of done) {
+      const aside = box.left > other.right || box.right < other.left;
+      if (!aside && box.top + down < other.bottom && box.bottom + down > other.top) down = other.bottom - box.top + 2;
+    }
+    if (down) note.style.top = `${parseFloat(note.style.top) + down}px`;
+    done.push(note.getBoundingClientRect());
+  }
 }
 
 /** A picture in `host`; `touched(part)` is called when a part is asked about. */
@@ -80,15 +97,16 @@ export class PictureView {
     for (const [part, text] of said) {
       const place = part && this._of(part)?.getBoundingClientRect();
       if (!place) continue;
-      const note = el("p", { class: "callout" }, text);
-      const left = Math.min(Math.max(place.left + place.width / 2 - home.left, 150), Math.max(home.width - 150, 150));
-      const below = place.bottom - home.top + 90 < home.height;
+      const note = el("p", { class: "callout" }, text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text);
+      const left = Math.min(Math.max(place.left + place.width / 2 - home.left, EDGE), Math.max(home.width - EDGE, EDGE));
+      const below = place.bottom - home.top + EDGE < home.height;
       note.style.left = `${left}px`;
       note.style.top = `${(below ? place.bottom : place.top) - home.top}px`;
       note.classList.toggle("above", !below);
       notes.push(note);
     }
     fill(this.callouts, ...notes);
+    apart(notes);
   }
 
   _asked(target) {
