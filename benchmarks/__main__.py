@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient|page|browser]``: measure and print; 1 when a target is missed."""
+"""``python -m benchmarks [choice|speed|cold|transient|page|browser]``: measure; 1 when a target is missed."""
 
 from __future__ import annotations
 

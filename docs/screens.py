@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[1]
 SCREENS = ROOT / "docs" / "screens"
 HOIST, VALVE = "examples/tipping_hoist.yaml", "pilot relief"
 BROWSER = "/usr/bin/chromium"
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
+ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"]
 SIZES = {"projector": (1920, 1080), "phone": (390, 844)}
 COLOURS, LARGEST = 256, 300_000  # of one picture, and its bytes
 

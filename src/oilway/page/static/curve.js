@@ -21,7 +21,11 @@ export class CurveView {
     this.close = false;
     this.chart = el("div", { class: "chart", role: "img" });
     this.figures = el("div", { class: "figures" });
-    this.zoom = el("button", { type: "button", class: "zoom", "aria-pressed": "false", onclick: () => this._look() }, "Look closer");
+    this.zoom = el(
+      "button",
+      { type: "button", class: "zoom", "aria-pressed": "false", onclick: () => this._look() },
+      "Look closer",
+    );
     fill(host, el("header", {}, el("h2", {}, "Pressure over flow"), this.zoom), this.chart, this.figures);
     new ResizeObserver(() => this._resize()).observe(this.chart);
   }
@@ -55,7 +59,9 @@ export class CurveView {
     const { units } = this.display;
     const per = (list, kind) => list.map((value) => units.number(value, kind));
     const tables = this.shown.map(({ curve }) => [
-      per(curve.flows, "flow"), per(curve.rising, "pressure"), per(curve.falling, "pressure"),
+      per(curve.flows, "flow"),
+      per(curve.rising, "pressure"),
+      per(curve.falling, "pressure"),
     ]);
     const data = tables.length > 1 ? uPlot.join(tables) : tables[0];
     this.plot = new uPlot(this._options(width, height, data), data, this.chart);
@@ -73,23 +79,48 @@ export class CurveView {
     const { units } = this.display;
     const size = Math.round(parseFloat(getComputedStyle(this.host).fontSize));
     const high = Math.max(...data.slice(1).flatMap((list) => list.filter((v) => v != null)));
-    const low = Math.min(...this.shown.map(({ curve }) => units.number(Math.min(curve.cracking, curve.reseating), "pressure")));
+    const low = Math.min(
+      ...this.shown.map(({ curve }) => units.number(Math.min(curve.cracking, curve.reseating), "pressure")),
+    );
     const range = this.close ? [low - 0.25 * (high - low), high + 0.15 * (high - low)] : [0, ROOM * high];
     const axis = {
-      stroke: INK, font: `${size}px DejaVu Sans, Verdana, sans-serif`, labelFont: `${size}px DejaVu Sans, Verdana, sans-serif`,
-      grid: { stroke: GRID, width: 1 }, ticks: { stroke: GRID },
+      stroke: INK,
+      font: `${size}px DejaVu Sans, Verdana, sans-serif`,
+      labelFont: `${size}px DejaVu Sans, Verdana, sans-serif`,
+      grid: { stroke: GRID, width: 1 },
+      ticks: { stroke: GRID },
       values: (_, splits) => splits.map((split) => String(Number(split.toPrecision(6)))),
     };
     return {
-      width, height, legend: { show: false }, cursor: { show: false }, select: { show: false },
+      width,
+      height,
+      legend: { show: false },
+      cursor: { show: false },
+      select: { show: false },
       padding: [size / 2, size, 0, 0],
       scales: { x: { time: false, range: [0, data[0].at(-1) * MORE] }, y: { range: () => range } },
       axes: [
-        { ...axis, label: `flow, ${units.unit("flow")}`, size: size * 1.9, labelSize: size * 1.5, space: size * 4 },
-        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 4, labelSize: size * 1.7, space: size * 2.4 },
+        {
+          ...axis,
+          label: `flow, ${units.unit("flow")}`,
+          size: size * 1.9,
+          labelSize: size * 1.5,
+          space: size * 4,
+        },
+        {
+          ...axis,
+          label: `pressure, ${units.unit("pressure")}`,
+          size: size * 4,
+          labelSize: size * 1.7,
+          space: size * 2.4,
+        },
       ],
       series: [{}, ...this.shown.flatMap((_, i) => branches(PENS[i]))],
-      hooks: { ready: [() => setTimeout(() => this._walk())], drawClear: [(plot) => this._band(plot)], draw: [(plot) => this._names(plot, size)] },
+      hooks: {
+        ready: [() => setTimeout(() => this._walk())],
+        drawClear: [(plot) => this._band(plot)],
+        draw: [(plot) => this._names(plot, size)],
+      },
     };
   }
 
@@ -113,11 +144,14 @@ export class CurveView {
     ctx.font = `bold ${size * devicePixelRatio}px DejaVu Sans, Verdana, sans-serif`;
     ctx.textAlign = "right"; // a rising curve leaves room over its lower side
     let last = Infinity;
-    const order = this.shown.map((each, i) => ({ ...each, pen: PENS[i] })).sort((a, b) => a.curve.cracking - b.curve.cracking);
+    const order = this.shown
+      .map((each, i) => ({ ...each, pen: PENS[i] }))
+      .sort((a, b) => a.curve.cracking - b.curve.cracking);
     for (const { name, tag = name, curve, pen } of order) {
       const i = curve.flows.findIndex((flow) => flow >= NAMED * curve["full flow"]);
       const x = plot.valToPos(units.number(curve.flows[i], "flow"), "x", true);
-      const at = plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
+      const at =
+        plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
       const y = Math.min(at, last - 1.3 * size * devicePixelRatio);
       last = y;
       ctx.fillStyle = pen;
@@ -147,7 +181,8 @@ export class CurveView {
   }
 
   _resize() {
-    if (this.plot && this.plot.width === this.chart.clientWidth && this.plot.height === this.chart.clientHeight) return;
+    if (this.plot && this.plot.width === this.chart.clientWidth && this.plot.height === this.chart.clientHeight)
+      return;
     this._draw();
   }
 
@@ -186,6 +221,12 @@ function branches(pen) {
   };
   return [
     { stroke: pen, width: 4, spanGaps: true, points: { show: false } },
-    { stroke: pen, width: 2, dash: [9, 6], spanGaps: true, points: { show: true, size: 9, fill: "#fff", width: 2, filter: some } },
+    {
+      stroke: pen,
+      width: 2,
+      dash: [9, 6],
+      spanGaps: true,
+      points: { show: true, size: 9, fill: "#fff", width: 2, filter: some },
+    },
   ];
 }

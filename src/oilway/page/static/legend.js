@@ -27,11 +27,17 @@ function round(size) {
 }
 
 function bar(scale) {
-  const svg = make("svg", { viewBox: `0 0 ${WIDE * 2} ${TALL}`, preserveAspectRatio: "none", "aria-hidden": "true" });
+  const svg = make("svg", {
+    viewBox: `0 0 ${WIDE * 2} ${TALL}`,
+    preserveAspectRatio: "none",
+    "aria-hidden": "true",
+  });
   const slice = TALL / 64;
   for (let i = 0; i < 64; i += 1) {
     const fillColour = scale.colour(((i + 0.5) / 64) * scale.full);
-    svg.append(make("rect", { x: 0, y: TALL - (i + 1) * slice, width: WIDE, height: slice + 0.5, fill: fillColour }));
+    svg.append(
+      make("rect", { x: 0, y: TALL - (i + 1) * slice, width: WIDE, height: slice + 0.5, fill: fillColour }),
+    );
   }
   const band = TALL / scale.hatches;
   for (let i = 0; i < scale.hatches; i += 1) {

@@ -1,4 +1,4 @@
-// One picture of the scene on the page: repainted from states, touched to ask about a part, told what is wrong where.
+// One picture of the scene: repainted from states, touched to ask about a part, told what is wrong where.
 
 import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
@@ -35,7 +35,8 @@ function apart(notes) {
     let down = 0;
     for (const other of done) {
       const aside = box.left > other.right || box.right < other.left;
-      if (!aside && box.top + down < other.bottom && box.bottom + down > other.top) down = other.bottom - box.top + 2;
+      if (!aside && box.top + down < other.bottom && box.bottom + down > other.top)
+        down = other.bottom - box.top + 2;
     }
     if (down) note.style.top = `${parseFloat(note.style.top) + down}px`;
     done.push(note.getBoundingClientRect());
@@ -97,8 +98,15 @@ export class PictureView {
     for (const [part, text] of said) {
       const place = part && this._of(part)?.getBoundingClientRect();
       if (!place) continue;
-      const note = el("p", { class: "callout" }, text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text);
-      const left = Math.min(Math.max(place.left + place.width / 2 - home.left, EDGE), Math.max(home.width - EDGE, EDGE));
+      const note = el(
+        "p",
+        { class: "callout" },
+        text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text,
+      );
+      const left = Math.min(
+        Math.max(place.left + place.width / 2 - home.left, EDGE),
+        Math.max(home.width - EDGE, EDGE),
+      );
       const below = place.bottom - home.top + EDGE < home.height;
       note.style.left = `${left}px`;
       note.style.top = `${(below ? place.bottom : place.top) - home.top}px`;
@@ -116,6 +124,8 @@ export class PictureView {
   }
 
   _of(part) {
-    return [...(this.root?.querySelectorAll("[data-part]") ?? [])].find((element) => element.dataset.part === part);
+    return [...(this.root?.querySelectorAll("[data-part]") ?? [])].find(
+      (element) => element.dataset.part === part,
+    );
   }
 }

@@ -3,7 +3,7 @@
 import { capital, el, fill } from "./dom.js";
 
 const LETTERS = "ABCDEFGH";
-const ALL = ["numbers", "words", "curve", "parts"]; // what a stop may hide; parts: the picture stays as it was before
+const ALL = ["numbers", "words", "curve", "parts"]; // by a stop; parts: the picture stays as it was
 
 /** Stops made from the named operating points, for a file without a lesson of its own. */
 export function stopsFromPoints(scene, say) {
@@ -82,8 +82,11 @@ export class Steps {
     const { title, given, question, choices = [], reveal } = this.stop;
     const last = this.at === this.stops.length - 1;
     const back = el("button", { type: "button", onclick: () => this.back(), disabled: this.at === 0 }, "Back");
-    const answer = el("button", { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
-      this.revealed ? (last ? "That was the last" : "Next question") : "Show the answer");
+    const answer = el(
+      "button",
+      { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
+      this.revealed ? (last ? "That was the last" : "Next question") : "Show the answer",
+    );
     const list = choices.map((choice, i) => el("li", {}, el("b", {}, LETTERS[i]), " ", choice));
     const asked = document.activeElement?.closest?.("#steps-card button");
     const name = asked?.dataset.name;
@@ -96,7 +99,11 @@ export class Steps {
       given ? el("p", { class: "given" }, `Set: ${given}`) : null,
       el("p", { class: "question" }, question),
       list.length ? el("ol", { class: "choices" }, ...list) : null,
-      el("div", { class: "answer", "aria-live": "polite" }, this.revealed ? reveal || "Read it off the picture." : null),
+      el(
+        "div",
+        { class: "answer", "aria-live": "polite" },
+        this.revealed ? reveal || "Read it off the picture." : null,
+      ),
       el("div", { class: "buttons" }, back, answer),
     );
     if (name) this.host.querySelector(`[data-name=${name}]`)?.focus();

@@ -10,7 +10,7 @@ export class Words {
     fill(host, this.findings, this.regimes);
   }
 
-  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading; `hidden`: say nothing. */
+  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading. */
   show({ words, findings, problem }, { first = "", hidden = false, side = "" }) {
     const key = JSON.stringify([words, findings, problem, first, hidden, side]);
     if (key === this.written) return; // what stays is not read out again
