@@ -9,6 +9,7 @@ const INK = "#1a1a1a";
 const GRID = "#dcd9d0";
 const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
+const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
 const NAMED = 0.55; // of the full flow, where a curve has its name
 const MORE = 1.1; // of the highest flow, to the right end
 
@@ -32,10 +33,15 @@ export class CurveView {
 
   /** `shown`: [{name, curve}, ...], as the scene has them. */
   show(shown) {
-    this.shown = shown.slice(0, PENS.length);
+    const some = shown.slice(0, PENS.length);
+    const many = some.length > LABELLED;
+    this.shown = many
+      ? some.map((each, i) => ({ ...each, tag: String(i + 1), name: `${i + 1}: ${each.name}` }))
+      : some;
+    this.figures.classList.toggle("many", many);
     this.host.classList.toggle("empty", !this.shown.length);
-    this._draw();
     this._figures();
+    this._draw();
   }
 
   /** Where each valve works now: [{flow, pressure} or null, ...] in SI, in the order of the curves. */
@@ -167,15 +173,21 @@ export class CurveView {
     this.rings.forEach((ring, i) => {
       const point = this.now?.[i];
       ring.hidden = !point;
-      if (!point) return;
+      if (!point) {
+        this.places[i].textContent = "";
+        return;
+      }
       const x = this.plot.valToPos(units.number(point.flow, "flow"), "x");
       const y = this.plot.valToPos(units.number(point.pressure, "pressure"), "y");
       const [left, top] = [Math.min(Math.max(x, 0), width), Math.min(Math.max(y, 0), height)];
       ring.style.transform = `translate(${left.toFixed(1)}px, ${top.toFixed(1)}px)`;
-      ring.classList.toggle("outside", left !== x || top !== y);
+      ring.classList.toggle("outside", Math.abs(left - x) + Math.abs(top - y) > 1);
       ring.classList.toggle("leftwards", left > width / 2);
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
-      if (this.shown.length > 1) lines.unshift(this.shown[i].tag ?? this.shown[i].name);
+      this.places[i].textContent = this.display.quiet ? "?" : lines.join(", ");
+      const { tag, name } = this.shown[i];
+      if (this.shown.length > LABELLED) lines.length = 0;
+      if (this.shown.length > 1) lines.unshift(tag ?? name);
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
     });
   }
@@ -189,6 +201,7 @@ export class CurveView {
   _figures() {
     const { units, quiet } = this.display;
     const show = (value, kind) => (quiet ? "?" : units.show(value, kind));
+    this.places = this.shown.map(() => el("dd", { class: "now" }));
     const boxes = this.shown.map(({ name, curve }, i) => {
       const key = el("span", { class: "key", "aria-hidden": "true" });
       key.style.setProperty("--pen", PENS[i]);
@@ -199,7 +212,8 @@ export class CurveView {
         ["Reseating", show(curve.reseating, "pressure")],
       ];
       const list = rows.flatMap(([term, value]) => [el("dt", {}, term), el("dd", {}, value)]);
-      return el("section", {}, el("h3", {}, key, name), el("dl", {}, ...list));
+      const now = this.shown.length > LABELLED ? [el("dt", {}, "Now"), this.places[i]] : [];
+      return el("section", {}, el("h3", {}, key, name), el("dl", {}, ...now, ...list));
     });
     const how = "Solid: rising. Dashed with rings: falling. Shaded: the override of the first.";
     fill(this.figures, ...boxes, this.shown.length ? el("p", { class: "how" }, how) : null);

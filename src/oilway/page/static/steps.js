@@ -5,10 +5,20 @@ import { capital, el, fill } from "./dom.js";
 const LETTERS = "ABCDEFGH";
 const ALL = ["numbers", "words", "curve", "parts"]; // by a stop; parts: the picture stays as it was
 
+/** Named operating points of a scene; without any, a lever in its three places makes them. */
+function pointsOf({ points, handles }) {
+  const lever = handles.find(
+    ({ word, kind, low, high }) => word.endsWith("lever") && kind === "number" && low < 0 && high > 0,
+  );
+  if (Object.keys(points).length || !lever) return points;
+  const places = { "lever fully over": lever.high, "lever in neutral": 0, "lever the other way": lever.low };
+  return Object.fromEntries(Object.entries(places).map(([name, value]) => [name, { [lever.parameter]: value }]));
+}
+
 /** Stops made from the named operating points, for a file without a lesson of its own. */
 export function stopsFromPoints(scene, say) {
   let before = {};
-  return Object.entries(scene.points).map(([name, set]) => {
+  return Object.entries(pointsOf(scene)).map(([name, set]) => {
     const at = (point, { parameter, value }) => point[parameter] ?? value;
     const moved = scene.handles.filter((handle) => at(set, handle) !== at(before, handle));
     const given = moved.map((handle) => `${handle.word} ${say(at(set, handle), handle.kind)}`);
