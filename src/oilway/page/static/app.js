@@ -2,7 +2,7 @@
 
 import { Compare } from "./compare.js";
 import { CurveView } from "./curve.js";
-import { capital, el, fill, settled } from "./dom.js";
+import { capital, el, fill } from "./dom.js";
 import { Handles } from "./handles.js";
 import { helpDialog, listen } from "./keys.js";
 import { drawLegend } from "./legend.js";
@@ -18,10 +18,14 @@ import { Words, problemText } from "./words.js";
 const VIEWS = { picture: "Picture", curve: "Curve", two: "Two side by side", steps: "Steps", time: "Time" };
 const TABS = { picture: "Picture", curve: "Curve", controls: "Controls", more: "More" }; // of a phone
 const SWITCHES = {
-  units: ["psi / bar", "U"], quiet: ["Numbers", "N"], frozen: ["Freeze", "F"], big: ["Big", "B"], hatched: ["Hatch", "P"],
+  units: ["psi / bar", "U"],
+  quiet: ["Numbers", "N"],
+  frozen: ["Freeze", "F"],
+  big: ["Big", "B"],
+  hatched: ["Hatch", "P"],
 };
 const BY_KEY = { u: "units", n: "quiet", f: "frozen", b: "big", p: "hatched" };
-const PAUSE = 250; // ms without a change before curves are taken anew
+const MOST_PROBLEMS = 3; // of a broken file, that are told at once
 const $ = (id) => document.getElementById(id);
 
 /** The whole page; `source` as source.js says. */
@@ -55,11 +59,14 @@ export class App {
     const { session } = this;
     this.display = new Display(new Units(scene.units));
     const touched = (part) => this.ask(part);
-    this.pictures = { a: new PictureView($("picture-a"), { touched }), b: new PictureView($("picture-b"), { prefix: "b-", touched }) };
+    this.pictures = {
+      a: new PictureView($("picture-a"), { touched }),
+      b: new PictureView($("picture-b"), { prefix: "b-", touched }),
+    };
     this.words = { a: new Words($("words")), b: new Words($("words-b")) };
     this.curve = new CurveView($("curve"), this.display);
     this.panel = new PartPanel($("part"), { closed: () => this.ask(null) });
-    const changed = (anew) => this._sideChanged(anew);
+    const changed = (what) => this._sideChanged(what);
     this.compare = new Compare($("compare-bar"), session, this.display, { changed });
     this.steps = new Steps($("steps-card"), session, this.display, { changed: () => this.render() });
     this.time = new Time($("time-panel"), $("transport"), session, this.display, { changed: () => this.render() });
@@ -67,10 +74,7 @@ export class App {
     this.handles = new Handles($("sliders"), session, this.display);
     for (const what of ["frame", "problem"]) session.addEventListener(what, () => this.render());
     session.addEventListener("curves", () => this._showCurves());
-    session.addEventListener("set", () => this._curvesStale());
     this.display.addEventListener("change", () => this._displayChanged());
-    this._askCurves = settled(PAUSE, () => session.askCurves());
-    this.compare.curvesWanted = settled(PAUSE, () => this.compare.other.askCurves());
     this._controls();
     listen((key) => this.act(key));
   }
@@ -80,13 +84,18 @@ export class App {
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
     fill($("views"), ...Object.entries(VIEWS).map(([view, text]) => button(view, text, () => this.go(view))));
-    fill($("switches"), ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
-      const each = button(name, text, () => this.display.toggle(name));
-      each.title = `Key ${key}`;
-      return each;
-    }), button("help", "?", () => this.help.showModal()));
+    fill(
+      $("switches"),
+      ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
+        const each = button(name, text, () => this.display.toggle(name));
+        each.title = `Key ${key}`;
+        return each;
+      }),
+      button("help", "?", () => this.help.showModal()),
+    );
     $("switches").lastChild.setAttribute("aria-label", "Keys");
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
+    $("larger").addEventListener("click", () => this._larger());
     $("which").addEventListener("change", () => this.choose($("which").value));
     this._tab("picture");
     this._pressed();
@@ -114,7 +123,12 @@ export class App {
     if (!found) return;
     this.pictures.a.show(found);
     const links = ["svg", "png", "pdf"].map((format) =>
-      el("a", { download: true, onclick: (event) => this._export(event, format), href: "#" }, format.toUpperCase()));
+      el(
+        "a",
+        { download: true, onclick: (event) => this._export(event, format), href: "#" },
+        format.toUpperCase(),
+      ),
+    );
     fill($("export"), this.source.drawing ? "Save as " : null, ...(this.source.drawing ? links : []));
     this._showOther();
     this.render();
@@ -128,7 +142,8 @@ export class App {
   _showOther() {
     const pictures = this.compare.other?.scene.pictures ?? [];
     const mine = this.session.scene.pictures.find(({ key }) => key === this.picture);
-    const same = pictures.find(({ key }) => key === this.picture) ?? pictures.find(({ sort }) => sort === mine?.sort);
+    const same =
+      pictures.find(({ key }) => key === this.picture) ?? pictures.find(({ sort }) => sort === mine?.sort);
     if (same) this.pictures.b.show(same);
   }
 
@@ -142,6 +157,7 @@ export class App {
     this._tab("picture");
     this._pressed();
     this.ask(null);
+    this.compare.shown = view === "two";
     if (view === "two") this.compare.open();
     if (view === "steps") this.steps.go(this.steps.at);
     this._showCurves();
@@ -165,6 +181,7 @@ export class App {
     else if (key === "c") this._nextPicture();
     else if (key === "s") this.handles.focus();
     else if (key === "g") this.handles.next();
+    else if (key === "z") this._larger();
     else if (key === "r") this.session.put({});
     else if (key === "?") this.help.showModal();
     else if (key === "Escape" && this.asked) this.ask(null);
@@ -174,6 +191,13 @@ export class App {
     else if (this.view === "time" && key === " ") this.time.toggle();
     else return false;
     return true;
+  }
+
+  /** The picture at twice its size, to be moved about under its window. */
+  _larger() {
+    const large = $("pictures").classList.toggle("large");
+    $("larger").setAttribute("aria-pressed", large);
+    for (const host of document.querySelectorAll(".picture")) host.tabIndex = large ? 0 : -1; // for keys
   }
 
   _nextPicture() {
@@ -199,7 +223,9 @@ export class App {
     }
     this._walk(hides("curve"), run);
     if (this.asked) {
-      const shown = run ? { ...plain(session), values: run.values, frame: { ...session.frame, statuses: run.statuses } } : session;
+      const shown = run
+        ? { ...plain(session), values: run.values, frame: { ...session.frame, statuses: run.statuses } }
+        : session;
       this.panel.show(this.asked, shown, how);
     }
   }
@@ -209,11 +235,18 @@ export class App {
     picture.paint(values, statuses, how);
     const { frame, problem } = session;
     picture.grey(Boolean(problem || this.broken));
-    const first = this.session.scene.pictures.find(({ key }) => key === this.picture)?.name ?? "";
+    const shown = this.session.scene.pictures.find(({ key }) => key === this.picture);
+    const first = shown?.sort === "cutaway" ? shown.name : "";
     const said = run ? { ...run, problem: null } : { ...frame, problem };
     const side = this.view === "two" ? (name === "a" ? "Side a" : `Side b: ${this.compare.said}`) : "";
     this.words[name].show(said, { first, hidden, side });
-    const notes = hidden ? [] : run ? run.findings : problem ? [[problem.part, problemText(problem)]] : frame.findings;
+    const notes = hidden
+      ? []
+      : run
+        ? run.findings
+        : problem
+          ? [[problem.part, problemText(problem)]]
+          : frame.findings;
     picture.say(notes);
     if (this.view === "two") {
       $("name-a").textContent = "Side a: as it is set";
@@ -225,7 +258,11 @@ export class App {
     const own = this.session.curves ?? [];
     const shown = own.map((curve) => ({ name: curve.valve, curve, session: this.session }));
     if (this.view !== "two" || !this.compare.other?.curves) return shown;
-    const other = this.compare.other.curves.map((curve) => ({ name: curve.valve, curve, session: this.compare.other }));
+    const other = this.compare.other.curves.map((curve) => ({
+      name: curve.valve,
+      curve,
+      session: this.compare.other,
+    }));
     for (const [side, each] of [...shown.map((one) => ["a", one]), ...other.map((one) => ["b", one])]) {
       each.tag = own.length > 1 || other.length > 1 ? `${side}: ${each.name}` : side;
       each.name = `${side}: ${each.name}`;
@@ -241,26 +278,21 @@ export class App {
   }
 
   _walk(hidden, run) {
-    this.curve.points((this.curvesNow ?? []).map(({ curve, session }) => {
-      if (hidden) return null;
-      const values = run?.values ?? session.values;
-      const flow = curve.point["flows out of"].reduce((sum, name) => sum - values.get(name), 0);
-      return { pressure: values.get(curve.point.pressure), flow };
-    }));
+    this.curve.points(
+      (this.curvesNow ?? []).map(({ curve, session }) => {
+        if (hidden) return null;
+        const values = run?.values ?? session.values;
+        const flow = curve.point["flows out of"].reduce((sum, name) => sum - values.get(name), 0);
+        return { pressure: values.get(curve.point.pressure), flow };
+      }),
+    );
   }
 
-  /** Curves are taken anew when something else than the operating point was moved. */
-  _curvesStale() {
-    const { set, handles } = this.session;
-    const inner = Object.entries(set).filter(([name]) => handles.get(name)?.group !== "operating point");
-    const now = JSON.stringify(inner);
-    if (now !== (this.curvesFor ?? "[]")) this._askCurves();
-    this.curvesFor = now;
-  }
-
-  _sideChanged(anew) {
-    if (anew) this._showOther();
-    this._showCurves();
+  /** Side b has a new "scene", "frame", "problem" or "curves". */
+  _sideChanged(what) {
+    if (what === "scene") this._showOther();
+    if (what === "scene" || what === "curves") this._showCurves();
+    else this.render();
   }
 
   _displayChanged() {
@@ -271,11 +303,13 @@ export class App {
   }
 
   _pressed() {
-    for (const button of $("views").children) button.setAttribute("aria-pressed", button.dataset.name === this.view);
+    for (const button of $("views").children)
+      button.setAttribute("aria-pressed", button.dataset.name === this.view);
     for (const button of $("switches").querySelectorAll("[data-name]")) {
       const { name } = button.dataset;
       if (name === "units") button.textContent = this.display.units.unit("pressure");
-      else if (name !== "help") button.setAttribute("aria-pressed", name === "quiet" ? !this.display.quiet : this.display[name]);
+      else if (name !== "help")
+        button.setAttribute("aria-pressed", name === "quiet" ? !this.display.quiet : this.display[name]);
     }
   }
 
@@ -297,8 +331,8 @@ export class App {
   /** The file on the disk cannot be read: say where and what, and keep the last picture, greyed. */
   _broken(problem) {
     this.broken = problem;
-    const where = problem?.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
-    this._banner(problem ? where + problemText(problem) : "");
+    const all = problem ? [problem, ...(problem.more ?? [])] : [];
+    this._banner(all.slice(0, MOST_PROBLEMS).map(brokenText).join("\n"));
     this.render();
   }
 
@@ -310,6 +344,12 @@ export class App {
     $("banner").textContent = text;
     $("banner").hidden = !text;
   }
+}
+
+/** A problem of the file with its place. */
+function brokenText(problem) {
+  const where = problem.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
+  return where + problemText(problem);
 }
 
 /** What a panel reads of a session. */

@@ -10,9 +10,14 @@ export class Words {
     fill(host, this.findings, this.regimes);
   }
 
-  /** `first`: the valve whose cutaway is shown, whose words come first; `named`: words of each side. */
+  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading. */
   show({ words, findings, problem }, { first = "", hidden = false, side = "" }) {
-    const entries = Object.entries(hidden ? {} : words).sort(([a], [b]) => (b === first) - (a === first));
+    const key = JSON.stringify([words, findings, problem, first, hidden, side]);
+    if (key === this.written) return; // what stays is not read out again
+    this.written = key;
+    const all = Object.entries(hidden ? {} : words);
+    const own = all.filter(([valve]) => valve === first || valve.startsWith(`${first}.`));
+    const entries = first && own.length ? own : all;
     const lines = entries.map(([valve, text]) => el("p", {}, el("b", {}, capital(valve)), " ", text));
     fill(this.regimes, side ? el("h2", {}, side) : null, ...lines);
     const amiss = hidden ? [] : findings.map(([, text]) => el("li", {}, text));
