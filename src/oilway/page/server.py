@@ -68,8 +68,8 @@ class _Page:
         return FileResponse(STATIC / "index.html")
 
     async def scene(self, request: Request) -> Response:
-        side = self.session.side(request.query_params.get("side", "a"))
-        return JSONResponse(await run_in_threadpool(side.scene))
+        side = request.query_params.get("side", "a")
+        return JSONResponse(await run_in_threadpool(self.session.scene, side))
 
     async def frame(self, request: Request) -> Response:
         asked = await _asked(request)

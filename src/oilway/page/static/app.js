@@ -83,7 +83,8 @@ export class App {
     this.help = helpDialog();
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
-    fill($("views"), ...Object.entries(VIEWS).map(([view, text]) => button(view, text, () => this.go(view))));
+    const views = Object.entries(VIEWS).filter(([view]) => view !== "time" || this.source.run);
+    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))));
     fill(
       $("switches"),
       ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
@@ -97,6 +98,7 @@ export class App {
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
     $("larger").addEventListener("click", () => this._larger());
     $("which").addEventListener("change", () => this.choose($("which").value));
+    $("variant").addEventListener("change", () => this.session.become($("variant").value));
     this._tab("picture");
     this._pressed();
   }
@@ -109,10 +111,21 @@ export class App {
     fill($("which"), ...scene.pictures.map(({ key, name }) => el("option", { value: key }, capital(name))));
     drawLegend($("legend"), this.scale, this.display.units);
     this.asked = scene.parts[this.asked] ? this.asked : null;
-    const kept = scene.pictures.some(({ key }) => key === this.picture);
-    this.choose(kept ? this.picture : scene.pictures[0]?.key);
+    this.seen = null; // another machine does not stand as this one did before
+    this._variants(scene);
+    const wanted = [this.picture, scene.lesson?.picture].filter(Boolean);
+    const kept = wanted.map((each) => scene.pictures.find(({ key, name }) => each === key || each === name));
+    this.choose((kept.find(Boolean) ?? scene.pictures[0])?.key);
     this._showCurves();
     if (this.view === "two") this.compare.open();
+  }
+
+  /** The variants of a lesson, to be chosen from. */
+  _variants({ lesson, variant }) {
+    const names = lesson?.variants ?? [];
+    for (const id of ["variant", "variant-label"]) $(id).hidden = names.length < 2;
+    fill($("variant"), ...names.map((name) => el("option", { value: name }, capital(name))));
+    $("variant").value = variant ?? "";
   }
 
   /** Put up a picture of the scene. */
@@ -177,7 +190,7 @@ export class App {
   /** One key of keys.js; true when it meant something here. */
   act(key) {
     if (key in BY_KEY) this.display.toggle(BY_KEY[key]);
-    else if (key >= "1" && key <= "5") this.go(Object.keys(VIEWS)[key - 1]);
+    else if (key >= "1" && key <= "5") $("views").children[key - 1]?.click();
     else if (key === "c") this._nextPicture();
     else if (key === "s") this.handles.focus();
     else if (key === "g") this.handles.next();
@@ -213,7 +226,7 @@ export class App {
     const inSteps = this.view === "steps";
     const hides = (what) => inSteps && steps.hides(what);
     const run = this.view === "time" ? this.time.state : null;
-    if (!hides("parts")) this.seen = run ?? { values: session.values, statuses: session.frame.statuses };
+    if (!hides("parts") || !this.seen) this.seen = run ?? { values: session.values, statuses: session.frame.statuses };
     const how = display.how(this.scale, hides("numbers"));
     $("before").hidden = !hides("parts");
     this._side("a", session, this.seen, how, hides("words"), run);

@@ -23,10 +23,21 @@ export class Session extends EventTarget {
     this.handles = new Map(scene.handles.map((handle) => [handle.parameter, handle]));
     this.set = this.known(this.set);
     this.curves = scene.curves;
+    this.frame = null; // the old numbers do not fit the new picture
     this.tell("scene");
     this.got(scene.frame);
     if (Object.keys(this.set).length) this.ask();
     if (Object.keys(this.set).length || !this.curves.length) this.askCurves();
+  }
+
+  /** Go over to another variant of a lesson; of several asked for, the last one stays. */
+  async become(variant) {
+    if (variant === (this.wanted ?? this.scene.variant)) return;
+    this.wanted = variant;
+    const scene = await this.source.scene(variant);
+    if (this.wanted !== variant) return;
+    this.side = variant;
+    this.take(scene);
   }
 
   /** The part of `set` that this side has handles for. */

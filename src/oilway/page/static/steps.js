@@ -58,14 +58,24 @@ export class Steps {
     return !this.revealed && (this.stop?.hide ?? ALL).includes(what);
   }
 
-  /** Go to a stop and hide its answer. */
-  go(at) {
+  /** Go to a stop and hide its answer; a stop of a lesson may stand on another variant of the machine. */
+  async go(at) {
     if (!this.stops.length) return;
     this.at = Math.min(Math.max(at, 0), this.stops.length - 1);
     this.revealed = false;
+    this.chosen = null;
     this.write();
     this.changed();
-    this.session.put(this.session.known(this.stop.set));
+    const here = this.at;
+    if (this.stop.variant) await this.session.become(this.stop.variant);
+    if (this.at !== here) return; // the class has gone on meanwhile
+    this.session.put(this.session.scene.lesson ? this.stop.set : this.session.known(this.stop.set));
+  }
+
+  /** Take one of the choices; which is right is told with the answer. */
+  choose(choice) {
+    this.chosen = choice;
+    this.write();
   }
 
   reveal() {
@@ -89,7 +99,7 @@ export class Steps {
       fill(this.host, el("p", {}, "This file names no operating points, so there are no steps yet."));
       return;
     }
-    const { title, given, question, choices = [], reveal } = this.stop;
+    const { title, given, question, choices = [], reveal, caution } = this.stop;
     const last = this.at === this.stops.length - 1;
     const back = el("button", { type: "button", onclick: () => this.back(), disabled: this.at === 0 }, "Back");
     const answer = el(
@@ -97,7 +107,7 @@ export class Steps {
       { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
       this.revealed ? (last ? "That was the last" : "Next question") : "Show the answer",
     );
-    const list = choices.map((choice, i) => el("li", {}, el("b", {}, LETTERS[i]), " ", choice));
+    const list = choices.map((choice, i) => el("li", {}, this._choice(choice, LETTERS[i])));
     const asked = document.activeElement?.closest?.("#steps-card button");
     const name = asked?.dataset.name;
     back.dataset.name = "back";
@@ -114,8 +124,30 @@ export class Steps {
         { class: "answer", "aria-live": "polite" },
         this.revealed ? reveal || "Read it off the picture." : null,
       ),
+      caution ? el("p", { class: "caution" }, caution) : null,
       el("div", { class: "buttons" }, back, answer),
     );
-    if (name) this.host.querySelector(`[data-name=${name}]`)?.focus();
+    if (name) this.host.querySelector(`[data-name="${name}"]`)?.focus();
+  }
+
+  /** A choice as a button: pressed when taken; with the answer told, marked in words as right or not. */
+  _choice(choice, letter) {
+    const right = this.revealed && choice === this.stop.answer;
+    const wrong = this.revealed && choice === this.chosen && !right;
+    const taken = choice === this.chosen;
+    return el(
+      "button",
+      {
+        type: "button",
+        class: right ? "right" : wrong ? "wrong" : "",
+        "data-name": letter,
+        "aria-pressed": taken,
+        disabled: this.revealed,
+        onclick: () => this.choose(choice),
+      },
+      el("b", {}, letter),
+      ` ${choice}`,
+      right ? el("i", {}, " - right") : wrong ? el("i", {}, " - not so") : null,
+    );
   }
 }
