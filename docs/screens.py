@@ -74,6 +74,7 @@ def question(page: Page) -> None:
     """The second question, before its answer."""
     page.keyboard.press("4")
     for _ in range(2):
+        page.wait_for_timeout(400)  # the class has looked at the answer before the next question
         page.keyboard.press("PageDown")
 
 

@@ -58,10 +58,10 @@ export class App {
   _build(scene) {
     const { session } = this;
     this.display = new Display(new Units(scene.units));
-    const touched = (part) => this.ask(part);
+    const touched = (side) => (part) => this.ask(part, side);
     this.pictures = {
-      a: new PictureView($("picture-a"), { touched }),
-      b: new PictureView($("picture-b"), { prefix: "b-", touched }),
+      a: new PictureView($("picture-a"), { touched: touched("a") }),
+      b: new PictureView($("picture-b"), { prefix: "b-", touched: touched("b") }),
     };
     this.words = { a: new Words($("words")), b: new Words($("words-b")) };
     this.curve = new CurveView($("curve"), this.display);
@@ -177,13 +177,14 @@ export class App {
     this.render();
   }
 
-  /** Show the panel of a part; null closes it. */
-  ask(part) {
+  /** Show the panel of a part of one side; null closes it. */
+  ask(part, side = "a") {
     this.asked = part;
+    this.askedOf = side;
     $("part").hidden = !part;
     document.body.classList.toggle("asking", Boolean(part));
-    if (!part) this.panel.clear();
-    for (const picture of Object.values(this.pictures)) picture.choose(part);
+    this.panel.clear();
+    for (const [name, picture] of Object.entries(this.pictures)) picture.choose(name === side ? part : null);
     this.render();
   }
 
@@ -235,12 +236,14 @@ export class App {
       this._side("b", other, { values: other.values, statuses: other.frame.statuses }, how, false, null);
     }
     this._walk(hides("curve"), run);
-    if (this.asked) {
-      const shown = run
-        ? { ...plain(session), values: run.values, frame: { ...session.frame, statuses: run.statuses } }
-        : session;
-      this.panel.show(this.asked, shown, how);
-    }
+    if (this.asked) this.panel.show(this.asked, this._asked(run), how);
+  }
+
+  /** What the panel of a part reads: the side that was touched, or the moment of a run. */
+  _asked(run) {
+    if (this.askedOf === "b") return this.compare.other;
+    const { scene, frame, values } = this.session;
+    return run ? { scene, values: run.values, frame: { ...frame, ...run } } : { scene, frame, values };
   }
 
   _side(name, session, { values, statuses }, how, hidden, run) {
@@ -363,9 +366,4 @@ export class App {
 function brokenText(problem) {
   const where = problem.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
   return where + problemText(problem);
-}
-
-/** What a panel reads of a session. */
-function plain({ scene, frame, values }) {
-  return { scene, frame, values };
 }
