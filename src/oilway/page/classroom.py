@@ -57,7 +57,7 @@ class Classroom:
 
     def holds(self, request: Request, role: str) -> bool:
         """Whether a browser has been let in as this."""
-        return hmac.compare_digest(request.cookies.get(role, ""), self.ticket(role))
+        return hmac.compare_digest(request.cookies.get(role, "").encode(), self.ticket(role).encode())
 
     def lets_in(self, said: str, role: str) -> bool:
         """Whether a word (capitals do not matter) opens the door, or a code the desk."""
