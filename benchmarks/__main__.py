@@ -43,6 +43,12 @@ def _page() -> bool:
     return page.run()
 
 
+def _browser() -> bool:
+    from benchmarks import page_browser
+
+    return page_browser.run()
+
+
 def _logger() -> bool:
     from benchmarks import logger
 
@@ -56,6 +62,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "transient": _transient,
     "scaling": _scaling,
     "page": _page,
+    "browser": _browser,
     "logger": _logger,
 }
 

@@ -28,7 +28,6 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     (
         "log",
         "sheets",
-        "story_text",
         "curve_text",
         "run_text",
         "consequences_text",
@@ -36,12 +35,16 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "staging_text",
         "progress",
         "proof_text",
+        "plan_text",
+        "inspect_text",
+        "choose_text",
     ),
     ("run_files", "log_text", "qti"),
     ("class_files",),
     ("mark_files",),
     ("page",),
-    ("cli", "cli_class", "cli_options", "cli_page", "cli_shop"),
+    ("story_text",),
+    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

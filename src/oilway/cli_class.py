@@ -52,9 +52,9 @@ def worksheet(
 
     roster = read_roster(students)
     drawer = Drawer(read_worksheet(file), units.value, seed)
-    with counted("draw", len(roster.students)) as tick:
+    with counted("draw", len(roster.students), "students") as tick:
         drawn = draw_class(drawer, roster.students, tick)
-    with counted("print", len(drawn.variants)) as tick:
+    with counted("print", len(drawn.variants), "students") as tick:
         written = write_worksheets(drawn, output, paper.value, merged=merged, qti=qti, tick=tick)
     _tell(written)
     sys.stdout.write("difficulty\n" + "".join(f"  {line}\n" for line in difficulty_report(drawn)))
@@ -100,9 +100,9 @@ def mark(
     from oilway.study.worksheet_draw import Drawer
 
     roster, sheet = read_roster(students), read_worksheet(file)
-    with counted("mark", len(roster.students)) as tick:
+    with counted("mark", len(roster.students), "students") as tick:
         marked = mark_class(lambda units: Drawer(sheet, units, seed), roster, answers, overrides, practical, tick)
-    with counted("print", len(marked.sheets)) as tick:
+    with counted("print", len(marked.sheets), "students") as tick:
         written = write_marks(marked, output, paper.value, tick)
     sys.stdout.write(summary(marked))
     _tell(written)

@@ -16,9 +16,14 @@ PATIENCE = 1.0  # s: what is done sooner shows no bar
 
 @contextmanager
 def shown_progress(
-    end: float, stream: IO[str] | None = None, clock: Callable[[], float] = time.monotonic
+    end: float,
+    stream: IO[str] | None = None,
+    clock: Callable[[], float] = time.monotonic,
+    *,
+    what: str = "run",
+    unit: str = "s",
 ) -> Iterator[Callable[[float], None] | None]:
-    """What a run that ends at ``end`` (s) is to tell its time to, or ``None`` where nobody watches.
+    """What something that ends at ``end`` is to tell how far it is, or ``None`` where nobody watches.
 
     The bar stands on ``stream`` (stderr) only if that is a terminal, and goes when the run is done.
     """
@@ -31,7 +36,7 @@ def shown_progress(
 
     def tell(reached: float) -> None:
         if not bars and clock() - begun > PATIENCE:
-            bars.append(_bar(end, stream))
+            bars.append(_bar(end, (what, unit), stream))
         for bar in bars:
             bar.update(bar.task_ids[0], completed=reached, refresh=True)
 
@@ -43,32 +48,28 @@ def shown_progress(
 
 
 @contextmanager
-def counted(what: str, count: int, stream: IO[str] | None = None) -> Iterator[Callable[[], None]]:
-    """What a job of ``count`` equal steps is to call after each: a line on stderr counts along.
+def counted(what: str, count: int, unit: str) -> Iterator[Callable[[], None]]:
+    """What a job of ``count`` equal steps is to call after each."""
+    done = [0]
+    with shown_progress(count, what=what, unit=unit) as tell:
 
-    On a terminal the line counts on one spot; elsewhere it is written once, when the job is done.
-    """
-    stream, done = stream or sys.stderr, [0]
+        def tick() -> None:
+            done[0] += 1
+            if tell is not None:
+                tell(done[0])
 
-    def tick() -> None:
-        done[0] += 1
-        if stream.isatty():
-            stream.write(f"\r{what} {done[0]} of {count}")
-            stream.flush()
-
-    yield tick
-    if count:
-        stream.write(f"\r{what} {done[0]} of {count}\n" if stream.isatty() else f"{what} {done[0]} of {count}\n")
+        yield tick
 
 
-def _bar(end: float, stream: IO[str]) -> Progress:
+def _bar(end: float, words: tuple[str, str], stream: IO[str]) -> Progress:
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
-    columns = (TextColumn("run"), BarColumn(), TextColumn("{task.completed:.3g} of {task.total:g} s"))
+    what, unit = words
+    columns = (TextColumn(what), BarColumn(), TextColumn("{task.completed:.3g} of {task.total:g} " + unit))
     # It is drawn when there is news: the integrator leaves no time to a thread that would draw it meanwhile.
     console = Console(file=stream, force_terminal=True)
     bar = Progress(*columns, TimeRemainingColumn(), console=console, transient=True, auto_refresh=False)
-    bar.add_task("run", total=end)
+    bar.add_task(what, total=end)
     bar.start()
     return bar

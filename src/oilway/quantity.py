@@ -301,6 +301,15 @@ def unit(kind: str, units: Units = "shop") -> str:
     return _kind(kind).display(units)[0]
 
 
+def amount(value: float, kind: str, units: Units = "shop") -> dict[str, str | float]:
+    """``value`` (inner unit) as plain data: its number beside its unit.
+
+    >>> amount(0.0254, "length")
+    {'unit': 'in', 'value': 1.0}
+    """
+    return {"unit": unit(kind, units), "value": number(value, kind, units)}
+
+
 def show(value: float, kind: str, units: Units = "shop", digits: int | None = None) -> str:
     """``value`` (inner unit) as a technician writes it; ``digits`` after the point instead of the kind's own.
 

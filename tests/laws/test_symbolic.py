@@ -108,7 +108,6 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     springs.natural_frequency: [(1e4, 0.02)],
     statics.intensified_pressure: [(0.0, 2e-3, 1e-3, 0.0)],
     uncertainty.span_limit: [(0.016, 2.5e7)],
-    uncertainty.zoned_limit: [(0.01, 0.02, 0.0, 1e7, p) for p in (0.0, 5e6, 1e7)],
     uncertainty.rectangular: [(1e5,)],
     viscosity.walther_constants: [(46e-6, 40.0, 6.8e-6, 100.0)],
     viscosity.viscosity_at: [(-40.0, 9.0, 3.5), (100.0, 9.0, 3.5)],

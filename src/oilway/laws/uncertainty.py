@@ -27,17 +27,17 @@ def span_limit(share: Value, span: Value) -> Value:
     return share * span
 
 
-def zoned_limit(middle: Value, ends: Value, low: Value, span: Value, reading: Value) -> Value:
+def zoned_limit(middle: float, ends: float, low: float, span: float, reading: float) -> float:
     """Limit of error of a gauge graded by zone: share ``middle`` of the span in its middle half, ``ends`` outside.
 
     Source, from memory: ASME B40.100; grade A is 1 % in the middle half, 2 % in the first and last quarter.
     0 to 250 bar at 125 and at 240 bar, in bar:
 
-    >>> [float(zoned_limit(0.01, 0.02, 0.0, 250.0, p)) for p in (125.0, 240.0)]
+    >>> [zoned_limit(0.01, 0.02, 0.0, 250.0, p) for p in (125.0, 240.0)]
     [2.5, 5.0]
     """
     place = (reading - low) / span
-    return np.where((place >= 0.25) & (place <= 0.75), middle, ends) * span
+    return (middle if 0.25 <= place <= 0.75 else ends) * span
 
 
 def rectangular(limit: Value) -> Value:

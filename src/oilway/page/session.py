@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -14,18 +14,21 @@ from oilway.draw.export_picture import Format, exported
 from oilway.draw.paint import paint
 from oilway.draw.pictures import laid_out, pick, pictures
 from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
-from oilway.model.catalogue import shipped_valves
+from oilway.model.catalogue import is_file, shipped_valves
 from oilway.model.machine import Machine
 from oilway.model.system import Vector
+from oilway.page.lesson_scene import lesson_scene
 from oilway.page.scene import curve_data, frame_data, problem_data, run_data, scene
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.frame import frame
 from oilway.study.handles import start
+from oilway.study.lesson import is_lesson, open_lesson
 from oilway.study.moving_frames import moving_frames
 from oilway.study.run import read_change, run
 from oilway.study.scale import full_scale
+from oilway.study.swaps import swaps
 from oilway.study.valve_curves import Benches
 
 ROWS = 300  # output times of a run
@@ -107,16 +110,46 @@ class Side:
         return self.machine.point_of({**self.start, **values})
 
 
-class Session:
-    """The file that was opened, and the sides that the page shows of it; both are read again as files change."""
+def _is_lesson(file: str) -> bool:
+    return is_file(Path(file)) and is_lesson(Path(file))
 
-    def __init__(self, file: str, changes: Mapping[str, str] | None = None) -> None:
-        self.file = file
-        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
-        self.sides = {"a": Side(load(*self._asked["a"]))}
+
+class Session:
+    """The file that was opened, and the sides that the page shows of it; both are read again as files change.
+
+    Of a lesson, every variant is a side of its own name, and side a is the first of them.  What is ``taught`` is
+    always a lesson: one is made for a file that is none.
+    """
+
+    def __init__(self, file: str, changes: Mapping[str, str] | None = None, *, taught: bool = False) -> None:
+        self._opened = file, dict(changes or {})
+        self.lesson = open_lesson(*self._opened) if taught or _is_lesson(file) else None
+        self.file = str(self.lesson.about) if self.lesson else file
+        first = next(iter(self.lesson.changes.values())) if self.lesson else changes
+        first = {**(changes or {}), **(first or {})}
+        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (self.file, first)}
+        self.sides = self._read()
         self.broken: OilwayError | None = None
         self._lock = threading.Lock()  # the sides change together
         self._seen = self._stamps()
+
+    @property
+    def title(self) -> str:
+        """Title of the lesson, or of the machine."""
+        return self.lesson.title if self.lesson else self.sides["a"].machine.title
+
+    def _read(self) -> dict[str, Side]:
+        if self.lesson is None:
+            return {name: Side(load(*asked)) for name, asked in self._asked.items()}
+        sides = {name: Side(machine) for name, machine in self.lesson.machines.items()}
+        others = {name: Side(load(*asked)) for name, asked in self._asked.items() if name != "a"}
+        return {"a": next(iter(sides.values())), **sides, **others}
+
+    def scene(self, name: str) -> dict[str, Any]:
+        """SCENE of a side, with the lesson in it where one is open.  Errors: :class:`NoSolution`, no such side."""
+        side = self.side(name)
+        variants = [] if self.lesson is None else [v for v, m in self.lesson.machines.items() if m is side.machine]
+        return lesson_scene(self.lesson, variants[0], side.scene()) if self.lesson and variants else side.scene()
 
     def side(self, name: str) -> Side:
         """Side a or b.  Errors: :class:`InputError` where there is none."""
@@ -138,6 +171,12 @@ class Session:
             self._look_again(self._seen)
             return side
 
+    def swaps(self) -> dict[str, Any]:
+        """What side b could have instead, and how the side b was asked for that is there already."""
+        file, changes = self._asked.get("b", ("", {}))
+        asked = {"file": "" if file == self.file else Path(file).name, "changes": changes} if file else None
+        return {"swaps": [asdict(swap) for swap in swaps(self.sides["a"].machine)], "b": asked}
+
     def _beside(self, file: str) -> str:
         folder = self.sides["a"].machine.path.parent
         known = {**{name: name for name in shipped_valves()}, **{p.name: str(p) for p in folder.glob("*.yaml")}}
@@ -157,7 +196,8 @@ class Session:
             if seen == self._seen:
                 return False
             try:
-                self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
+                self.lesson = self.lesson and open_lesson(*self._opened)
+                self.sides = self._read()
                 self.broken = None
             except OilwayError as error:
                 self.broken = error
@@ -173,6 +213,8 @@ class Session:
         paths: set[Path] = set()
         for side in self.sides.values():
             paths |= {side.machine.path, *(m.valve.path for m in side.machine.mounted)}
+        if self.lesson is not None:
+            paths.add(self.lesson.path)
         if self.broken is not None:  # a file that it misses may come
             paths |= {p for path in list(paths) for p in path.parent.glob("*.y*ml")}
         found = {}

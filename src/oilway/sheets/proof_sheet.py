@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from oilway.draw.proof_chart import alt_text, draw_proof, has_chart
-from oilway.errors import InputError, Place, Problem
 from oilway.files import write_whole
 from oilway.quantity import Units
+from oilway.sheets.setter import FOLDER, set_pages
 from oilway.study.proof import Proof
 from oilway.study.proof_data import proof_data
 
-TEMPLATE = Path(__file__).with_name("proof.typ")
-PAPERS = {"letter": "us-letter", "a4": "a4"}
+TEMPLATE = FOLDER / "proof.typ"
 Paper = Literal["letter", "a4"]
-DPI = 110.0
 
 
 def sheet_pdf(proof: Proof, units: Units = "shop", paper: Paper = "letter") -> bytes:
@@ -36,19 +33,7 @@ def save_sheet(proof: Proof, path: Path, units: Units = "shop", paper: Paper = "
 
 
 def _set(proof: Proof, units: Units, paper: str, form: Literal["pdf", "png"]) -> list[bytes]:
-    """The pages; of a PDF all in one.  Only letters that typst brings along: it looks alike anywhere."""
-    import typst
-
-    if paper not in PAPERS:
-        raise InputError(Problem(Place("paper"), f"there is no paper '{paper}'", "letter or a4"))
+    """The pages; of a PDF all in one."""
     chart = draw_proof(proof, units) if has_chart(proof) else ""
-    inputs = {
-        "data": json.dumps(proof_data(proof, units), allow_nan=False),
-        "chart": chart,
-        "alt": alt_text(proof, units) if chart else "",
-        "paper": PAPERS[paper],
-    }
-    made: Any = typst.compile(
-        str(TEMPLATE), root=str(TEMPLATE.parent), format=form, ppi=DPI, sys_inputs=inputs, ignore_system_fonts=True
-    )
-    return list(made) if isinstance(made, list) else [made]
+    more = {"chart": chart, "alt": alt_text(proof, units) if chart else ""}
+    return set_pages(TEMPLATE.name, proof_data(proof, units), paper=paper, form=form, more=more)

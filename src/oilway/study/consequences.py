@@ -226,7 +226,7 @@ def _push(
     """One way: the actuator braked beyond anything that moves it, so that its oil shows what it could push."""
     cylinder = isinstance(element, Cylinder)
     try:
-        held = solve_point(state.machine, {**state.point, **point, **_brake(state, element)})
+        held = solve_point(state.machine, {**state.point, **point, **braked(state.machine, element, state.point)})
     except OilwayError as error:
         at = "" if lever is None else f" at lever {lever:g}"
         notes.append(f"no force at standstill{at}: {str(error).splitlines()[0]}")
@@ -244,14 +244,12 @@ def _push(
     return [Push(way, most, load if oil > 0 else -load, lever, now)] if most > 0 else []
 
 
-def _brake(state: State, element: Element) -> dict[str, float]:
-    """Values by which an actuator stands whatever its oil does, beside the load it has."""
+def braked(machine: Machine, element: Element, point: dict[str, float] | None = None) -> dict[str, float]:
+    """Values by which a cylinder or motor stands whatever its oil does, beside the load it has."""
     if isinstance(element, Cylinder):
         clearance = f"{element.name}.seal clearance"
-        return {
-            f"{element.name}.seal friction": BRAKE,
-            clearance: max(state.parameter(clearance), TRACE),
-        }
+        given = machine.theta(point)[machine.system.parameters[clearance]]
+        return {f"{element.name}.seal friction": BRAKE, clearance: max(float(given), TRACE)}
     return {f"{element.name}.mechanical efficiency": LOCK, f"{element.name}.load torque": 0.0}
 
 

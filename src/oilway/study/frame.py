@@ -19,13 +19,15 @@ SIZED = ("orifice", "check valve", "shuttle")  # kinds whose bore is a channel
 class Channel:
     """One column: ``name`` such as ``pressure:pump line``, the quantity kind of its SI values, and its label.
 
-    The label and the law say what a line of a ledger is; they are empty where the name says all.
+    The label, the law and the part it comes from say what a line of a ledger is; they are empty where the name
+    says all.
     """
 
     name: str
     kind: str
     label: str = ""
     law: str = ""
+    part: str = ""
 
 
 @dataclass
@@ -137,4 +139,4 @@ def _ledger(sort: str, kind: str, books: Iterable[tuple[str, list[Entry]]]) -> I
     for place, entries in books:
         for i, entry in enumerate(entries):
             label = entry.label if sort != "into" else entry.part
-            yield Channel(f"{sort}:{place}#{i}", kind, label, entry.law), entry.value
+            yield Channel(f"{sort}:{place}#{i}", kind, label, entry.law, entry.part), entry.value

@@ -69,7 +69,7 @@ class Instrument:
         if self.accuracy.form == "reading":
             return sizes[0] * abs(reading)
         if self.accuracy.form == "zones":
-            return float(zoned_limit(sizes[0], sizes[1], self.low, self.span, reading))
+            return zoned_limit(sizes[0], sizes[1], self.low, self.span, reading)
         return sizes[0]
 
     def limits_of_difference(self, one: float, other: float) -> list[float]:

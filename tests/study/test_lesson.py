@@ -1,0 +1,120 @@
+"""Lesson files: what is read, and how what is wrong is told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from oilway import quantity
+from oilway.errors import InputError
+from oilway.solve.point import solve_point
+from oilway.study.lesson import AS_IN_FILE, is_lesson, read_lesson
+from oilway.study.story import examples
+
+SHIPPED = sorted((examples() / "lessons").glob("*.yaml"))
+PLAIN = """format: 1
+lesson: One relief
+file: direct relief
+sliders:
+  load pressure: 200 psi to 2000 psi
+stops:
+  - title: Shut
+    set: {load pressure: 500 psi}
+    ask: Does it leak?
+    choices: ["yes", "no"]
+    answer: "no"
+    hide: [numbers]
+    tell: The poppet is on its seat.
+"""
+
+
+def written(tmp_path: Path, text: str) -> Path:
+    path = tmp_path / "lesson.yaml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda p: p.stem)
+def test_every_stop_of_a_shipped_lesson_has_a_solution(path: Path) -> None:
+    lesson = read_lesson(path)
+    assert is_lesson(path)
+    for stop in lesson.stops:
+        assert solve_point(lesson.machines[stop.variant], stop.point).pressures
+        assert stop.answer in stop.choices
+        assert stop.tell
+
+
+def test_a_lesson_on_a_shipped_valve_has_one_variant(tmp_path: Path) -> None:
+    lesson = read_lesson(written(tmp_path, PLAIN))
+    assert list(lesson.machines) == [AS_IN_FILE]
+    slider = lesson.sliders[0]
+    assert slider.high == pytest.approx(quantity.parse("2000 psi", "pressure"))
+    assert list(lesson.stops[0].point.values()) == pytest.approx([quantity.parse("500 psi", "pressure")])
+
+
+def test_a_variant_changes_the_machine_of_its_stops() -> None:
+    lesson = read_lesson(examples() / "lessons" / "two_reliefs.yaml")
+    direct, staged = lesson.machines["direct-acting"], lesson.machines["two-stage"]
+    assert "main relief.poppet" in direct.parts
+    assert "main relief.poppet" not in staged.parts
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ("lesson: One relief", "lessen: One relief", 1, "missing key 'lesson'"),
+        ("file: direct relief", "file: direct releif", 3, "did you mean 'direct relief'?"),
+        ("200 psi to 2000 psi", "200 psi", 5, "has no range"),
+        ("200 psi to 2000 psi", "2000 psi to 200 psi", 5, "ends where it begins"),
+        ("200 psi to 2000 psi", "200 gpm to 2000 psi", 5, "is a flow"),
+        ("load pressure: 200", "load presure: 200", 5, "did you mean 'load pressure'?"),
+        ("{load pressure: 500 psi}", "{load presure: 500 psi}", 8, "did you mean 'load pressure'?"),
+        ('answer: "no"', "answer: nope", 11, "there is no choice 'nope'"),
+        ("hide: [numbers]", "hide: [number]", 12, "did you mean 'numbers'?"),
+        ("hide: [numbers]", "hide: numbers", 12, "takes a list"),
+        ("    tell: The poppet is on its seat.\n", "", 9, "without 'tell'"),
+        ("    ask:", "    aks:", 9, "did you mean 'ask'?"),
+        ("  - title: Shut", "  - variant: two\n    title: Shut", 7, "there is no variant 'two'"),
+    ],
+)
+def test_what_is_wrong_is_told_with_its_line(tmp_path: Path, old: str, new: str, line: int, said: str) -> None:
+    assert old in PLAIN
+    with pytest.raises(InputError) as caught:
+        read_lesson(written(tmp_path, PLAIN.replace(old, new)))
+    assert any(p.where.line == line and said in f"{p.what} {p.hint}" for p in caught.value.problems), caught.value
+
+
+def test_a_third_slider_is_refused(tmp_path: Path) -> None:
+    more = PLAIN.replace("stops:", "  oil temperature: 60 F to 140 F\n  load flow: 1 gpm to 2 gpm\nstops:", 1)
+    with pytest.raises(InputError, match=r"slider|load flow"):
+        read_lesson(written(tmp_path, more))
+
+
+def test_a_variant_that_cannot_be_read_names_its_line(tmp_path: Path) -> None:
+    text = PLAIN.replace("stops:", "variants:\n  odd: {seat.diametre: 9 mm}\nstops:", 1)
+    with pytest.raises(InputError) as caught:
+        read_lesson(written(tmp_path, text))
+    assert any(p.where.line == 7 and "diametre" in p.what for p in caught.value.problems), caught.value
+
+
+def test_a_machine_file_is_no_lesson() -> None:
+    assert not is_lesson(examples() / "tipping_hoist.yaml")
+
+
+def test_what_the_lesson_on_two_reliefs_tells_is_what_the_solver_finds() -> None:
+    lesson = read_lesson(examples() / "lessons" / "two_reliefs.yaml")
+    states = [solve_point(lesson.machines[s.variant], s.point) for s in lesson.stops]
+    light, light_direct, close_direct, close_staged, _, heavy_staged = states
+    inlet, back = "pump line", "main relief.back chamber"
+    assert light.pressures[back] == pytest.approx(light.pressures[inlet], abs=1.0)
+    assert light_direct.statuses["main relief.poppet"].word == "seated"
+    assert close_direct.flow_through("main relief.seat") > 0.5 * close_direct.flow_through("pump")
+    assert close_staged.velocities["hoist cylinder"] > 2 * close_direct.velocities["hoist cylinder"] > 0
+    drop = heavy_staged.pressures[inlet] - heavy_staged.pressures[back]
+    preload = next(e.value for e in heavy_staged.forces["main relief.main part"] if e.label == "spring preload")
+    face = 3.14159265 / 4 * 0.024**2  # m2, the 24 mm of the main face
+    assert drop > -preload / face
+    assert heavy_staged.flow_through("main relief.pilot seat") < 0.05 * heavy_staged.flow_through(
+        "main relief.main seat"
+    )
