@@ -49,6 +49,12 @@ def _browser() -> bool:
     return page_browser.run()
 
 
+def _class() -> bool:
+    from benchmarks import class_room
+
+    return class_room.run()
+
+
 def _logger() -> bool:
     from benchmarks import logger
 
@@ -64,6 +70,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "page": _page,
     "browser": _browser,
     "logger": _logger,
+    "class": _class,
 }
 
 

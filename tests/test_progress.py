@@ -8,7 +8,7 @@ import re
 
 import pytest
 
-from oilway.progress import PATIENCE, shown_progress
+from oilway.progress import PATIENCE, counted, shown_progress
 
 
 @pytest.fixture(autouse=True)
@@ -66,3 +66,12 @@ def test_piped_nobody_is_told() -> None:
     with shown_progress(4.0, stream) as tell:
         assert tell is None
     assert stream.getvalue() == ""
+
+
+def test_equal_steps_are_counted_and_nothing_is_written_where_nobody_watches(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with counted("print", 2, "students") as tick:
+        tick()
+        tick()
+    assert capsys.readouterr().err == ""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
 
+from oilway.draw.export_picture import fonts
 from oilway.errors import InputError, Place, Problem, did_you_mean
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
@@ -24,8 +25,8 @@ def set_pages(
 ) -> list[bytes]:
     """The pages of a template of this folder filled with data; of a PDF all in one.
 
-    ``more`` are further inputs of the template.  Only letters that come with the setter are used, so that a sheet
-    looks alike anywhere.  Errors: :class:`InputError` for an unknown paper.
+    ``more`` are further inputs of the template.  Only letters that come with the setter and the
+    charts are used, so that a sheet looks alike anywhere.  Errors: :class:`InputError` for an unknown paper.
     """
     import typst
 
@@ -39,6 +40,6 @@ def set_pages(
         format=form,
         ppi=DPI,
         sys_inputs=inputs,
-        ignore_system_fonts=True,
+        font_paths=fonts(embedded=True),
     )
     return list(made) if isinstance(made, list) else [made]
