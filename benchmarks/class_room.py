@@ -37,7 +37,7 @@ def _speed() -> bool:
         marked = mark_class(lambda units: Drawer(sheet, units), Roster(students), Path(folder) / "answers.csv")
         took = time.perf_counter() - begun
     print(
-        f"{STUDENTS} students, {len(sheet.questions)} questions: printed in {printed:.1f} s (target {PRINT:g} s), ",
+        f"{STUDENTS} students, {len(sheet.questions)} questions: printed in {printed:.1f} s of {PRINT:g} s, ",
         end="",
     )
     print(f"{len(marked.sheets)} marked in {took:.1f} s (target {MARK:g} s)")

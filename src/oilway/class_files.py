@@ -6,14 +6,16 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem
 from oilway.files import write_whole
 from oilway.qti import qti_package
 from oilway.sheets.class_data import Illustrator, key_data, sheet_data
-from oilway.sheets.class_sheets import sheets_pdf
+from oilway.sheets.class_sheets import Sort, sheets_pdf
 from oilway.study.worksheet_draw import Drawn, Variant
 from oilway.study.worksheet_reasons import answer_words
 
@@ -43,19 +45,22 @@ def write_worksheets(
         return []
     data = []
     made: dict[Path, bytes | str] = {}
+    wanted: list[tuple[Path, Sort, list[dict[str, Any]]]] = []
     for variant in drawn.variants:
         sheet, key = sheet_data(variant, illustrator), key_data(variant, illustrator)
         data.append((sheet, key))
-        if not (one or merged):
-            name = file_name(variant.student.id)
-            made[output / "sheets" / f"{name}.pdf"] = sheets_pdf("worksheet", [sheet], paper)
-            made[output / "keys" / f"{name}-key.pdf"] = sheets_pdf("worksheet_key", [key], paper)
+        name = file_name(variant.student.id)
+        wanted.append((output / "sheets" / f"{name}.pdf", "worksheet", [sheet]))
+        wanted.append((output / "keys" / f"{name}-key.pdf", "worksheet_key", [key]))
         tick()
     if one or merged:
         place = output if one else output / "sheets.pdf"
         keys = output.with_name(f"{output.stem}-keys.pdf") if one else output / "keys.pdf"
-        made[place] = sheets_pdf("worksheet", [sheet for sheet, _ in data], paper)
-        made[keys] = sheets_pdf("worksheet_key", [key for _, key in data], paper)
+        wanted = [
+            (place, "worksheet", [sheet for sheet, _ in data]),
+            (keys, "worksheet_key", [key for _, key in data]),
+        ]
+    made |= set_all(wanted, paper)
     if not one:
         made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
         made[output / "bank.csv"] = csv_text(BANK, bank_rows(drawn.variants))
@@ -63,6 +68,13 @@ def write_worksheets(
         made[qti] = qti_package(drawn.variants, illustrator)
     write_all(made)
     return list(made)
+
+
+def set_all(wanted: Sequence[tuple[Path, Sort, list[dict[str, Any]]]], paper: str) -> dict[Path, bytes]:
+    """The PDF of each place, set side by side: the setter leaves Python free meanwhile."""
+    with ThreadPoolExecutor(2) as pool:
+        pdfs = pool.map(lambda one: sheets_pdf(one[1], one[2], paper), wanted)
+        return dict(zip((place for place, _, _ in wanted), pdfs, strict=True))
 
 
 def write_all(made: dict[Path, bytes | str]) -> None:

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from oilway import quantity
-from oilway.class_files import csv_text, file_name, write_all
+from oilway.class_files import csv_text, file_name, set_all, write_all
 from oilway.sheets.class_data import AUTHORITY
-from oilway.sheets.class_sheets import sheets_pdf
+from oilway.sheets.class_sheets import Sort
 from oilway.study.mark_class import PASS, MarkedClass, Signed, failed_critical
 from oilway.study.marking import Mark, Marked, key_words
 
@@ -33,14 +33,14 @@ def write_marks(
     if marked.practical:
         head = ("student_id", "step", "done", "critical", "value", "limit", "passed", "marks", "max")
         made[folder / "practical.csv"] = csv_text(head, _practical_rows(marked))
-    pages = []
+    pages: list[tuple[Path, Sort, list[dict[str, Any]]]] = []
     for sheet in marked.sheets:
         data = feedback_data(sheet, marked.practical.get(sheet.variant.student.id, []))
-        pages.append(data)
         name = file_name(sheet.variant.student.id)
-        made[folder / "feedback" / f"{name}.pdf"] = sheets_pdf("feedback", [data], paper)
+        pages.append((folder / "feedback" / f"{name}.pdf", "feedback", [data]))
         made[folder / "feedback" / f"{name}.txt"] = feedback_text(data)
         tick()
+    made |= set_all(pages, paper)
     write_all(made)
     return list(made)
 

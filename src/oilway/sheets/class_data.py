@@ -17,7 +17,6 @@ from oilway.errors import InputError, Problem
 from oilway.model.machine import Machine
 from oilway.quantity import Units
 from oilway.solve.result import State
-from oilway.study.curve import Curve
 from oilway.study.scale import full_scale
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_draw import Variant
@@ -35,7 +34,6 @@ class Illustrator:
     """Draws the pictures of a class, each laid out once and repainted for each student."""
 
     _drawn: dict[str, Named] = field(default_factory=dict)
-    _curves: dict[tuple[int, str], Curve] = field(default_factory=dict)
 
     def picture(self, machine: Machine, question: Question) -> Named | None:
         """The picture that a question names, or that it has blanks in; none where it needs none."""
@@ -49,13 +47,6 @@ class Illustrator:
                 problem = err.problems[0]
                 raise InputError(Problem(question.where, f"{question.id}: {problem.what}", problem.hint)) from None
         return self._drawn[name]
-
-    def curve(self, variant: Variant, question: Question) -> Curve:
-        """The curve that a question asks for, at the student's numbers."""
-        key = id(variant), question.id
-        if key not in self._curves:
-            self._curves[key] = curve_of(variant.sitting, question)
-        return self._curves[key]
 
 
 def sheet_data(variant: Variant, illustrator: Illustrator) -> dict[str, Any]:
@@ -153,7 +144,7 @@ def _blank_of(item: Item, question: Question, units: Units) -> dict[str, str]:
 
 def _blank_picture(variant: Variant, question: Question, illustrator: Illustrator) -> str:
     if question.kind == "sketch":
-        return axes(illustrator.curve(variant, question), variant.units)
+        return axes(curve_of(variant.sitting, question), variant.units)
     state = _state(variant, question)
     named = illustrator.picture(state.machine, question) if state else None
     if named is None or state is None:
@@ -179,7 +170,7 @@ def blank_png(variant: Variant, question: Question, illustrator: Illustrator) ->
 def _painted(variant: Variant, question: Question, illustrator: Illustrator) -> str:
     """The picture of the key, hatched, so that it reads in grey too."""
     if question.kind == "sketch":
-        return axes(illustrator.curve(variant, question), variant.units, drawn=True)
+        return axes(curve_of(variant.sitting, question), variant.units, drawn=True)
     state = _state(variant, question)
     named = illustrator.picture(state.machine, question) if state else None
     if named is None or state is None:

@@ -200,7 +200,7 @@ def difficulty_report(drawn: Drawn) -> list[str]:
         margins = [i.margin for v in drawn.variants for i in v.of(question) if i.margin is not None]
         said = f"{question.id}: {'/'.join(map(str, steps))} step{'s' if steps != [1] else ''}"
         said += f"; {' | '.join(regime)}" if regime else ""
-        said += f"; at least {min(margins):.0%} from a tie" if margins else ""
+        said += f"; at least {min(margins):.1%} from a tie" if margins else ""
         lines.append(said)
     again = sum(v.draws - 1 for v in drawn.variants)
     return [*lines, f"drawn again: {again} of {again + len(drawn.variants)} draws"]

@@ -77,10 +77,17 @@ def valve_of(question: Question, machine: Machine) -> Mounted:
 def curve_of(sitting: Sitting, question: Question, flows: list[float] | None = None) -> Curve:
     """The curve of the valve of a question on its stand, at the student's setting; flows in m3/s."""
     machine = sitting.machine(question)
-    mounted = valve_of(question, machine)
+    mounted, words = valve_of(question, machine), _texts(sitting, question.map("set"))
+    key = (id(machine), mounted.name, *sorted(words.items()), *(flows or ()))
+    return sitting.models.curve(key, lambda: _taken(question, machine, mounted, words, flows))
+
+
+def _taken(
+    question: Question, machine: Machine, mounted: Mounted, words: dict[str, str], flows: list[float] | None
+) -> Curve:
     stand = machine if mounted.prefix == "" and not mounted.valve.stand.items else put_on_stand(machine, mounted)
     try:
-        point = stand.point_from(_texts(sitting, question.map("set")))
+        point = stand.point_from(words)
         full, cracked = (flows[-1], flows[0]) if flows else (None, None)
         return relief_curve(stand, flow=full, cracked_flow=cracked, points=POINTS, point=point)
     except InputError as err:

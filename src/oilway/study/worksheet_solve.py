@@ -14,6 +14,7 @@ from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.controls import Control, controls
+from oilway.study.curve import Curve
 from oilway.study.setting import settle
 from oilway.study.worksheet import WORD, Question, Worksheet
 from oilway.study.worksheet_words import Reader, Value
@@ -80,6 +81,7 @@ class Models:
     worksheet: Worksheet
     _made: dict[tuple[tuple[str, str], ...], Machine] = field(default_factory=dict)
     _controls: dict[int, list[Control]] = field(default_factory=dict)
+    _curves: dict[tuple[object, ...], Curve] = field(default_factory=dict)
 
     def machine(self, changes: Mapping[str, str]) -> Machine:
         """The machine with these changes, its settings solved.  Errors: as :func:`oilway.load`."""
@@ -93,6 +95,12 @@ class Models:
         if id(machine) not in self._controls:
             self._controls[id(machine)] = controls(machine)[0]
         return self._controls[id(machine)]
+
+    def curve(self, key: tuple[object, ...], take: Callable[[], Curve]) -> Curve:
+        """A curve, taken the first time it is asked for under this key."""
+        if key not in self._curves:
+            self._curves[key] = take()
+        return self._curves[key]
 
 
 @dataclass
