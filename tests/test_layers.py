@@ -43,7 +43,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("class_files",),
     ("mark_files",),
     ("page",),
-    ("story_text",),
+    ("story_text", "term_files"),
     ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop"),
     ("__main__",),
 )

@@ -16,6 +16,7 @@ def add_to(app: typer.Typer) -> None:
     """Put the verbs of this module on the command line."""
     app.command()(worksheet)
     app.command()(mark)
+    app.command()(term)
 
 
 RosterOption = Annotated[Path, typer.Option("--students", help="The roster, a CSV: student_id, name.")]
@@ -108,6 +109,37 @@ def mark(
     _tell(written)
     sys.stderr.write("".join(f"{problem}\n" for problem in marked.problems))
     end(bool(marked.problems))
+
+
+def term(
+    file: Annotated[Path, typer.Argument(help="A course file.", metavar="COURSE")],
+    students: RosterOption,
+    output: Annotated[Path, typer.Option("-o", "--output", help="The folder of the term.", metavar="FOLDER")],
+    units: UnitsOption = Units.shop,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDFs.")] = Paper.letter,
+    seed: Annotated[str, typer.Option(help="Draw other numbers: any word, such as the term.")] = "",
+    pages: Annotated[bool, typer.Option(help="Also each lesson as a page for the projector; slower.")] = True,
+) -> None:
+    """Print a whole term: for each lesson the instructor's sheet, worksheets, lab, hidden faults and page.
+
+    Everything is solved from the files as they are now; the same files and seed give the same bytes.
+
+    Example: oilway term examples/class/course.yaml --students examples/class/roster.csv -o term --seed 2027
+    """
+    from oilway.progress import counted
+    from oilway.study.course import read_course
+    from oilway.study.roster import read_roster
+    from oilway.term_files import write_term
+
+    course, roster = read_course(file), read_roster(students)
+    with counted("term", len(course.plans), "lessons") as tick:
+        written, failed = write_term(
+            course, roster.students, output, units.value, paper.value, seed, pages=pages, tick=tick
+        )
+    _tell(written)
+    left_out = [*(str(p) for p in roster.problems), *failed]
+    sys.stderr.write("".join(f"{line}\n" for line in left_out))
+    end(bool(left_out))
 
 
 def _tell(written: list[Path]) -> None:

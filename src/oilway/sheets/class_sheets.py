@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from oilway.sheets.setter import set_pages
 
-Sort = Literal["worksheet", "worksheet_key", "feedback"]
+Sort = Literal["worksheet", "worksheet_key", "feedback", "lab", "instructor"]
 
 
 def sheets_pdf(sort: Sort, sheets: Sequence[dict[str, Any]], paper: str = "letter") -> bytes:
