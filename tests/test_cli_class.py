@@ -81,3 +81,12 @@ def test_a_bad_worksheet_writes_nothing(room: Path) -> None:
     ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out")
     assert isinstance(ended.exception, InputError)
     assert not (room / "out").exists()
+
+
+def test_a_term_of_a_course(room: Path) -> None:
+    (room / "c.yaml").write_text(
+        "format: 1\ncourse: c\nlessons:\n  - {title: one, worksheet: w.yaml}\n", encoding="utf-8"
+    )
+    ended = call("term", "c.yaml", "--students", "r.csv", "-o", "term", "--no-pages")
+    assert ended.exit_code == 0
+    assert (room / "term" / "01-one" / "worksheet" / "keys.pdf").is_file()

@@ -6,7 +6,7 @@ from typing import Any
 
 from oilway.quantity import Units
 from oilway.sheets.class_data import AUTHORITY
-from oilway.study.course import Course, Lab, Plan, board_number, lab_predicted
+from oilway.study.course import Course, Lab, Plan, board_number, lab_predicted, lab_units
 
 
 def instructor_data(course: Course, plan: Plan, units: Units, handed: list[str]) -> dict[str, Any]:
@@ -31,7 +31,13 @@ def lab_data(plan: Plan, lab: Lab, units: Units, *, instructor: bool) -> dict[st
         "steps": list(lab.steps),
         "cautions": list(lab.cautions),
         "limit": lab.limit.replace("+-", "±"),
-        "head": [lab.word, *(words.partition(" of ")[2] or words for words in lab.read)],
+        "head": [
+            lab.word,
+            *(
+                f"{words.removeprefix('reading of ')}, {unit}"
+                for words, unit in zip(lab.read, lab_units(lab, units), strict=True)
+            ),
+        ],
         "rows": rows if instructor else [[row[0], *("" for _ in row[1:])] for row in rows],
         "caution": AUTHORITY,
     }

@@ -34,9 +34,10 @@ from oilway.model.machine import Machine
 from oilway.model.tree import Block, Problems, Series, Text, block_of, check_format, check_keys, read_file, text_of
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
+from oilway.solve.result import State
 from oilway.study.setting import settle
 from oilway.study.worksheet import Worksheet, find_target, read_worksheet
-from oilway.study.worksheet_words import Reader
+from oilway.study.worksheet_words import Reader, Value
 
 KEYS = ("format", "course", "note", "lessons")
 LESSON_KEYS = ("title", "page", "worksheet", "hidden fault", "instructor", "board", "lab")
@@ -200,6 +201,13 @@ def _lab(block: Block, owner: str, path: Path, problems: Problems) -> Lab | None
                _list(lab, "steps"), _list(lab, "cautions"), limit, lab.where)  # fmt: skip
 
 
+def lab_units(lab: Lab, units: Units) -> list[str]:
+    """The unit of each reading of a lab.  Errors: as :func:`lab_predicted`."""
+    machine = _machine(lab.target, lab.change)
+    state = _state(machine, {**lab.point, lab.word: lab.values[0]}, lab.where)
+    return [quantity.unit(value.kind, units) for value in _values(state, lab.read, lab.where)]
+
+
 # -- numbers -----------------------------------------------------------------------------------------------
 def board_number(board: Board, units: Units) -> str:
     """The number of a line of the board.  Errors: :class:`InputError` with its line; what solving raises."""
@@ -234,9 +242,16 @@ def _said(machine: Machine, lab: Lab, value: str, units: Units) -> str:
 def _read(
     machine: Machine, point: Mapping[str, str], words: tuple[str, ...], units: Units, where: Place
 ) -> list[str]:
-    state = solve_point(machine, machine.point_from(dict(point), dict.fromkeys(point, where)))
+    values = _values(_state(machine, point, where), words, where)
+    return [quantity.show(value.size, value.kind, units) for value in values]
+
+
+def _state(machine: Machine, point: Mapping[str, str], where: Place) -> State:
+    return solve_point(machine, machine.point_from(dict(point), dict.fromkeys(point, where)))
+
+
+def _values(state: State, words: tuple[str, ...], where: Place) -> list[Value]:
     try:
-        values = [Reader(state, {}).read(text) for text in words]
+        return [Reader(state, {}).read(text) for text in words]
     except QuantityError as err:
         raise InputError(Problem(where, err.what, err.hint)) from None
-    return [quantity.show(value.size, value.kind, units) for value in values]
