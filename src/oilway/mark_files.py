@@ -128,7 +128,7 @@ def _signed_words(signed: Signed) -> str:
     if signed.value:
         within = {True: "within", False: "OUTSIDE", None: "against"}[signed.within]
         done += f"; {signed.value}, {within} {signed.check.limit}"
-    return done
+    return done.replace("+-", "±")
 
 
 def _practical_verdict(signed: Sequence[Signed], critical: Sequence[str]) -> str:

@@ -47,6 +47,8 @@ class _Blank(Painter):
             if plate.get("class") == "number" and not any(e.get("id") in asked for e in plate.iter()):
                 plate.set("visibility", "hidden")
         for element in root.iter():
+            if element.get("class") == "note":  # how much larger a lift is drawn, that is not drawn here
+                element.text = ""
             if element.get("fill") == BODY:
                 element.set("fill", PAPER)
             if element.get("stroke") == LINES:

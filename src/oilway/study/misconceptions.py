@@ -22,7 +22,6 @@ from oilway.study.worksheet_solve import FINEST, Item, Sitting, Wrong
 from oilway.study.worksheet_words import Value
 
 PUMPS = ("fixed pump", "test pump", "pressure-compensated pump", "load-sensing pump")
-FEW = 0.02  # of the pump's flow: less over a relief is not seen
 MOST_LOAD = 1e9  # N, N m: nothing moves
 
 
@@ -114,7 +113,7 @@ def wrong_choices(sitting: Sitting, question: Question, item: Item) -> list[Wron
         found = []
         for name in dict.fromkeys([*sizes[0], *sizes[1]]):
             a, b = (float(s[name].value) if name in s else v.size for s, v in zip(sizes, values, strict=True))
-            near = abs(a - b) <= FEW * max(abs(a), abs(b))
+            near = abs(a - b) < FINEST.get(values[0].kind, 0.0)
             chosen = item.choices[1] if near else item.choices[0] if a > b else item.choices[2]
             if chosen != item.key:
                 found.append(Wrong(name, (sizes[0].get(name) or sizes[1][name]).reveals, chosen))
