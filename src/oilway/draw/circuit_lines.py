@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 
 from oilway.draw.router import Router, corners
-from oilway.draw.symbols import GRID, WAYS, Mouth, Point, Symbol
+from oilway.draw.symbols import GRID, WAYS, Mouth, Point, Rect, Symbol
 
 STUB = 2 * GRID  # px: so far a line runs straight out of its mouth
 End = tuple[Symbol, Mouth]
@@ -48,19 +48,22 @@ def nets_of(symbols: list[Symbol], tanks: set[str]) -> list[Net]:
     return [Net(chamber, found) for chamber, found in sorted(ends.items()) if chamber not in tanks]
 
 
-def lay(symbols: list[Symbol], tanks: set[str], width: float, height: float) -> list[Net]:
-    """Lay the lines of every net, the short ones first.  Errors: :class:`ValueError` where there is no room."""
+def lay(symbols: list[Symbol], tanks: set[str], signs: list[Rect], width: float, height: float) -> list[Net]:
+    """Lay the lines of every net round symbols and signs, the short ones first.
+
+    Errors: :class:`ValueError` where there is no room.
+    """
     router = Router(width, height, GRID)
     for symbol in symbols:
         router.block(symbol.x, symbol.y, symbol.width, symbol.height)
+        router.shun(symbol.x, symbol.y, symbol.width, symbol.height, 2 * GRID)
         for mouth in symbol.mouths:
-            if mouth.chamber in tanks:
-                x, y, w, h = sign_box(symbol, mouth)
-                router.block(x, y, w, h)
-            else:
+            if mouth.chamber not in tanks:
                 for x, y in steps(symbol.at(mouth), outpost(symbol, mouth))[:-1]:
                     router.block(x, y, 0, 0)
                 router.keep(mouth.chamber, [outpost(symbol, mouth)])
+    for x, y, w, h in signs:
+        router.block(x, y, w, h)
     nets = nets_of(symbols, tanks)
     for net in nets:
         for end in net.ends:
@@ -71,8 +74,8 @@ def lay(symbols: list[Symbol], tanks: set[str], width: float, height: float) -> 
 
 
 def _span(net: Net) -> float:
-    points = [symbol.at(mouth) for symbol, mouth in net.ends]
-    return sum(max(c) - min(c) for c in zip(*points, strict=True))
+    xs, ys = zip(*(symbol.at(mouth) for symbol, mouth in net.ends), strict=True)
+    return float(max(xs) - min(xs) + max(ys) - min(ys))
 
 
 def before(symbol: Symbol, mouth: Mouth, away: float = GRID) -> Point:
@@ -88,9 +91,10 @@ def outpost(symbol: Symbol, mouth: Mouth) -> Point:
 
 
 def _join(router: Router, net: Net) -> None:
-    """Join the ends of a net: first the two nearest, pilot lines last, each to the nearest point of what is laid."""
+    """Join the ends of a net: the two nearest, then each to the nearest point laid, pilot lines last."""
     todo = list(net.ends)
-    if len(todo) < 2:
+    if len(todo) < 2:  # a line that ends blind
+        net.lines += [([symbol.at(mouth), outpost(symbol, mouth)], mouth.thin) for symbol, mouth in todo]
         return
     strong = [end for end in todo if not end[1].thin]
     pairs = combinations(strong if len(strong) > 1 else todo, 2)
@@ -114,20 +118,30 @@ def _far(a: Point, b: Point) -> float:
 
 
 # -- tanks ------------------------------------------------------------------------------------------------
-def sign_box(symbol: Symbol, mouth: Mouth) -> tuple[float, float, float, float]:
+def sign_box(symbol: Symbol, mouth: Mouth, *, is_held: bool) -> tuple[float, float, float, float]:
     """Corner and size of the tank (or held pressure) drawn at a mouth, with its line."""
     x, y = symbol.at(mouth)
+    if mouth.side == "up" and not is_held:
+        return (x - 64 if _leans(symbol, mouth) < 0 else x - 4), y - 64, 68, 64
     boxes = {
-        "down": (x - 24, y, 48, 44), "up": (x - 24, y - 44, 48, 44),
+        "down": (x - 24, y, 48, 44), "up": (x - 14, y - 44, 28, 44),
         "left": (x - 64, y - 24, 64, 68), "right": (x, y - 24, 64, 68),
     }  # fmt: skip
     return boxes[mouth.side]
 
 
 def sign_line(symbol: Symbol, mouth: Mouth, *, is_held: bool) -> list[Point]:
-    """The line from a mouth to the tank (or held pressure) drawn there."""
+    """The line from a mouth to the tank (or held pressure) drawn there; a tank stands upright at every mouth."""
     x, y = symbol.at(mouth)
     dx, dy = WAYS[mouth.side]
+    if mouth.side == "up" and not is_held:
+        aside = x + 40 * _leans(symbol, mouth)
+        return [(x, y), (x, y - 56), (aside, y - 56), (aside, y - 24)]
     if mouth.side in ("left", "right"):
         return [(x, y), (x + 40 * dx, y), *([] if is_held else [(x + 40 * dx, y + 32)])]
     return [(x, y), (x, y + (20 if is_held else 32) * dy)]
+
+
+def _leans(symbol: Symbol, mouth: Mouth) -> int:
+    """To which side the tank of an upper mouth stands: away from the other mouths."""
+    return -1 if any(m.x > mouth.x for m in symbol.mouths if m.side == mouth.side) else 1

@@ -59,6 +59,8 @@ def _symbol(machine: Machine, part: Part, parts: list[Part], tanks: set[str]) ->
     host = next((m.name for m in outer_valves(machine) if on and m.holds(on)), "")
     symbol = symbols_lines.through(part, down=bool(host) or part.nodes["to"] in tanks)
     symbol.beside = host
+    if symbol.place == "up":
+        symbol.turned = symbols_lines.through(part, down=True)
     return symbol
 
 

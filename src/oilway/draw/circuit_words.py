@@ -6,22 +6,25 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from oilway.draw.symbols import Point
+from oilway.draw.symbols import Point, Rect
 
-Rect = tuple[float, float, float, float]  # corner, width, height
 SIDES = ("right", "left", "up", "down")
 REACH = 300  # px: no plate stands further from what it names
+NEAR = 20  # px: a plate no further off needs no line to what it names
 GAP = 9  # px between a line and a plate beside it
 
 
 @dataclass
 class Board:
-    """What stands on a picture of this size already, as rectangles."""
+    """What stands on a picture of this size already, as rectangles.
+
+    ``solid`` is what not even a thin line may cross: symbols and plates.
+    """
 
     width: float
     height: float
     taken: list[Rect] = field(default_factory=list)
-    plates: list[Rect] = field(default_factory=list)
+    solid: list[Rect] = field(default_factory=list)
 
     def take(self, rect: Rect, margin: float = 0.0) -> None:
         """Keep plates off a rectangle."""
@@ -42,47 +45,36 @@ class Board:
         height: float,
         sides: Sequence[str] = SIDES,
         gap: float = GAP,
-    ) -> Rect | None:
+    ) -> tuple[Rect, Point | None]:
         """The first free place beside the points, in their order, and taken; further off where none is free.
 
-        Between a point and a plate further off nothing stands in the way of a thin line.
+        With it the point from which a thin line leads to a plate further off: it crosses no symbol and no plate.
+        Errors: :class:`ValueError` where there is no room.
         """
         for away in range(0, REACH, 15):
             for point in points:
                 for side in sides:
                     rect = _at(point, side, gap + away, width, height)
-                    lead = _at(point, side, gap + 6, *((away, 2) if side in ("left", "right") else (2, away)))
-                    if self.is_free(rect) and (not away or self.is_free(lead)):
-                        self.take_plate(rect)
-                        return rect
-        return self._anywhere(points, width, height)
-
-    def _anywhere(self, points: Sequence[Point], width: float, height: float) -> Rect | None:
-        """The nearest free place whose thin line to a point crosses no other plate."""
-        ways = sorted(
-            (
-                (math.hypot(dx, dy), dx, dy)
-                for dx in range(-REACH, REACH + 1, 20)
-                for dy in range(-REACH, REACH + 1, 20)
-            )
-        )
-        for _, dx, dy in ways:
-            for x, y in points:
-                rect = (x + dx - width / 2, y + dy - height / 2, width, height)
-                if self.is_free(rect) and not self._covered((x, y), nearest(rect, (x, y))):
-                    self.take_plate(rect)
-                    return rect
-        return None
+                    if self.is_free(rect) and (not away or not self._covered(point, nearest(rect, point))):
+                        return self._taken(rect), point if away > NEAR else None
+        ways = ((math.hypot(dx, dy), dx, dy) for dx in range(-REACH, REACH, 20) for dy in range(-REACH, REACH, 20))
+        for _, dx, dy in sorted(ways):
+            for point in points:
+                rect = (point[0] + dx - width / 2, point[1] + dy - height / 2, width, height)
+                if self.is_free(rect) and not self._covered(point, nearest(rect, point)):
+                    return self._taken(rect), point
+        raise ValueError("no room for a plate")
 
     def _covered(self, a: Point, b: Point) -> bool:
-        n = 1 + int(math.hypot(b[0] - a[0], b[1] - a[1]) / 5)
+        """Whether a thin line would cross a symbol or a plate."""
+        n = 1 + int(math.hypot(b[0] - a[0], b[1] - a[1]) / 4)
         spots = [(a[0] + (b[0] - a[0]) * k / n, a[1] + (b[1] - a[1]) * k / n) for k in range(n)]
-        return any(x < px < x + w and y < py < y + h for x, y, w, h in self.plates for px, py in spots)
+        return any(x < px < x + w and y < py < y + h for x, y, w, h in self.solid for px, py in spots)
 
-    def take_plate(self, rect: Rect) -> None:
-        """Keep other plates, and the thin lines to them, off a plate."""
+    def _taken(self, rect: Rect) -> Rect:
         self.take(rect, 3)
-        self.plates.append(rect)
+        self.solid.append(rect)
+        return rect
 
 
 def nearest(rect: Rect, point: Point) -> Point:

@@ -16,7 +16,7 @@ from oilway.draw.cutaway_layout import lay_out
 from oilway.draw.cutaway_marks import draw_ports, draw_stations, draw_tags, fitted
 from oilway.draw.cutaway_parts import SHOWN_LIFT, draw_mover
 from oilway.draw.cutaway_place import CELL
-from oilway.draw.cutaway_plan import Pipe, Plan, Standing
+from oilway.draw.cutaway_plan import Pipe, Plan, Standing, crossings
 from oilway.draw.cutaway_valve import shown
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.errors import QuantityError
@@ -24,12 +24,13 @@ from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 
 BODY, LINES = "#e4e4e1", "#b9b9b4"
-NUMBER = 25.0  # px: size of the pressures
+NUMBER = 27.0  # px: size of the pressures
 LEVER_STROKE = 28.0  # px
 RATED = 1e-3  # m3/s, where a valve file names no rated flow
 LEAST = 1e-3  # share of the rated flow below which no arrow shows
 NOTE = 20.0  # px between lines of notes
-BESIDE, ABOVE, BELOW = 116.0, 116.0, 84.0  # px round the body: ports, the title, notes
+BESIDE, ABOVE, BELOW = 116.0, 60.0, 34.0  # px round the body: ports, the title, notes
+PORTS = 50.0  # px below the body for the ports there
 
 
 def cutaway(machine: Machine, mounted: Mounted, *, key: str, reach: Mapping[str, float] | None = None) -> Picture:
@@ -49,7 +50,8 @@ class _Drawer:
         self.notes = self._notes()
         left, top, wide, high = self.plan.body.px
         left, top = left - BESIDE, top - ABOVE
-        wide, high = wide + 2 * BESIDE, high + ABOVE + BELOW + NOTE * len(self.notes)
+        below = BELOW + PORTS * any(m.way[1] for m in self.plan.mouths)
+        wide, high = wide + 2 * BESIDE, high + ABOVE + below + NOTE * len(self.notes)
         self.picture = Picture(mounted.name, wide, high, key, corner=(left, top))
         self.picture.notes = self.notes
         self._body(mounted.valve.title)
@@ -75,9 +77,9 @@ class _Drawer:
         for standing in self.plan.standing:
             name, said = self.valve.called(standing.column.part.name), ""
             if standing.scale > 1.05 * min(scales):
-                said = f"drawn {standing.scale / min(scales):.2g} times as wide as the widest part; "
+                said = f"drawn at {standing.scale / min(scales):.2g} times the scale of the widest part, "
             times = self.gain(standing) / standing.scale
-            out.append(f"{name}: {said}lift drawn {times:.2g} times as large as the part")
+            out.append(f"{name}: {said}its lift at {times:.2g} times the scale of its diameter")
         return out
 
     def _body(self, title: str) -> None:
@@ -102,6 +104,7 @@ class _Drawer:
         self._rects(self.picture.add(None, "g", fill=PAPER), rooms.pop(""))
         for name in self.valve.chambers:
             pipes = [r for p in [*self.plan.pipes, *_inside(self.plan)] if p.chamber == name for r in _channel(p)]
+            self._rects(self.picture.add(None, "g", fill=BODY), list(_bridges(self.plan.pipes, name)))
             self._rects(self.picture.add(None, "g", fill=INK, stroke=INK, stroke_width=4), pipes)
             self._filled(name, pipes)
         for name, shapes in rooms.items():
@@ -231,6 +234,16 @@ def _channel(pipe: Pipe) -> Iterator[tuple[float, float, float, float]]:
     half = pipe.wide / 2
     for (xa, ya), (xb, yb) in pairwise(pipe.corners):
         yield min(xa, xb) - half, min(ya, yb) - half, abs(xa - xb) + 2 * half, abs(ya - yb) + 2 * half
+
+
+def _bridges(pipes: list[Pipe], over: str) -> Iterator[tuple[float, float, float, float]]:
+    """What hides the lines of other chambers beside a line of this one that crosses them."""
+    for crossing in crossings(pipes):
+        if crossing.chambers[0] == over:
+            (x, y), (wide, other) = crossing.point, crossing.wide
+            along, aside = other / 2 + 3, wide / 2 + 5
+            half = (along, aside) if crossing.flat else (aside, along)
+            yield x - half[0], y - half[1], 2 * half[0], 2 * half[1]
 
 
 def _inside(plan: Plan) -> Iterator[Pipe]:

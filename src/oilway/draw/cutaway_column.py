@@ -6,7 +6,7 @@ them, lands that guide and seal, and the rooms of faces that push shut.  No coor
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import permutations
 
@@ -15,7 +15,7 @@ from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 ROOM, LAND, SEAT, EDGE = "room", "land", "seat", "edge"
 HIGH = {ROOM: 3, LAND: 2, SEAT: 1, EDGE: 2}  # cells
-UNDER_SEAT, WITH_SPRING = 5, 7  # cells of such a room
+AIR, UNDER_SEAT, WITH_SPRING = 2, 5, 7  # cells of such a room
 MOST_PIECES = 4  # of one part whose order is tried out
 
 
@@ -79,14 +79,17 @@ def number(part: Part, record: str) -> float:
     return float(value) if value is not None else 0.0
 
 
-def columns(parts: dict[str, Part]) -> list[Column]:
-    """A column for each moving part and each lever that carries an edge, in the order of their names."""
+def columns(parts: Mapping[str, Part], volumes: Mapping[str, float]) -> list[Column]:
+    """A column for each moving part and each lever that carries an edge, in the order of their names.
+
+    ``volumes`` of chambers (m3) tell the room of a spring from a damping chamber, where a part has both.
+    """
     found = []
     for name in sorted(parts):
         carried = [parts[n] for n in sorted(parts) if parts[n].values.get("on") == name]
         edges = [p for p in carried if p.kind == "spool edge"]
         if parts[name].kind == "moving part" or edges:
-            found.append(_Builder(parts, parts[name], carried, edges).column())
+            found.append(_Builder(parts, volumes, parts[name], carried, edges).column())
     return found
 
 
@@ -98,8 +101,11 @@ def owned_gaps(found: Sequence[Column]) -> set[str]:
 class _Builder:
     """Builds one column."""
 
-    def __init__(self, parts: dict[str, Part], part: Part, carried: list[Part], edges: list[Part]) -> None:
-        self.parts, self.part, self.edges = parts, part, edges
+    def __init__(
+        self, parts: Mapping[str, Part], volumes: Mapping[str, float],
+        part: Part, carried: list[Part], edges: list[Part],
+    ) -> None:  # fmt: skip
+        self.parts, self.volumes, self.part, self.edges = parts, volumes, part, edges
         self.faces = [p for p in carried if p.kind == "face"]
         self.seats = [p for p in carried if p.kind == "poppet seat"]
         self.springs = [p for p in carried if p.kind == "spring"]
@@ -118,6 +124,8 @@ class _Builder:
         self._put_gaps()
         low = 0
         for slot in self.slots:
+            if slot.kind == ROOM and not slot.chamber and not slot.springs:
+                slot.high = AIR
             slot.low, low = low, low + slot.high
         return Column(self.part, self.slots, self.faces, self.springs)
 
@@ -237,7 +245,7 @@ class _Builder:
             if not rooms:
                 rooms = [(0, self.slots[0]) if way == "open" else (len(self.slots) - 1, self.slots[-1])]
             sign = 1 if way == "shut" else -1
-            room = max(rooms, key=lambda r: (self._volume(r[1].chamber), sign * r[0]))[1]
+            room = max(rooms, key=lambda r: (self.volumes.get(r[1].chamber, 0.0), sign * r[0]))[1]
             room.springs.append(spring)
             room.high = max(room.high, WITH_SPRING)
 
@@ -247,9 +255,6 @@ class _Builder:
         below = self.slots[k - 1].diameter if k else 0.0
         above = self.slots[k + 1].diameter if k + 1 < len(self.slots) else 0.0
         return slot.ends or above < below if way == "shut" else slot.begins or above > below
-
-    def _volume(self, name: str) -> float:
-        return number(self.parts[name], "volume") if name in self.parts else 0.0
 
     def _put_gaps(self) -> None:
         """Annular gaps between the rooms below and above a land are its clearance."""

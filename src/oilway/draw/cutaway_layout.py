@@ -4,20 +4,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
+
+import numpy as np
+from numpy.typing import NDArray
 
 from oilway.draw.cutaway_column import ROOM, SEAT, Column, columns, number, owned_gaps
 from oilway.draw.cutaway_place import CELL, Box, Field, Numbers, Shape, Spot, shapes
-from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag
-from oilway.draw.cutaway_tags import crosses, dial_box, leader, wanted_tags
+from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag, crossings
+from oilway.draw.cutaway_tags import crosses, dial_box, in_two, leader, meet, wanted_tags
 from oilway.draw.cutaway_valve import Shown
 from oilway.draw.router import Point, Router
 from oilway.elements.base import Part
 
 POCKET = 7  # cells a room reaches aside, for its number
 LARGEST, SMALLEST = 76.0, 34.0  # px: radius of the widest part, and the least of the widest diameter of any
-LANES = (3, 8, 9, 11, 14)  # cells between columns and beside them, tried in turn
+# Cells beside the columns, and about every restriction, tried in turn.
+TRIES = ((8, 2), (10, 2), (8, 1), (10, 1), (12, 2), (12, 1), (16, 2))
 MOST_COLUMNS = 6  # whose order is tried out
+ENOUGH = 4  # plans of which the tidiest is taken
+BESIDE = 2.0  # steps that not running along words or a room is worth
+CROSSED = 200.0  # px of detour that not crossing another thin line is worth
 CARRIED = ("face", "poppet seat", "spool edge", "spring", "moving part", "lever")
 
 
@@ -26,22 +33,26 @@ def lay_out(shown: Shown) -> Plan:
 
     Errors: :class:`ValueError` when it finds none.
     """
-    found = columns(shown.parts)
+    found = columns(shown.parts, shown.volumes)
     loose = [p for p in shown.parts.values() if p.kind not in CARRIED and p.name not in owned_gaps(found)]
-    trouble = ""
-    for lane in LANES[bool(loose) :]:
+    plans, trouble = [], ""
+    for lane, apart in TRIES if loose else [(3, 1), *TRIES]:
         try:
-            return _Layout(shown, found, loose, lane).plan()
+            plans.append(_Layout(shown, found, loose, lane, apart).plan())
         except ValueError as err:
             trouble = str(err)
-    raise ValueError(f"the cutaway finds no place: {trouble}")
+        if len(plans) == ENOUGH:
+            break
+    if not plans:
+        raise ValueError(f"the cutaway finds no place: {trouble}")
+    return min(plans, key=_untidy)
 
 
 class _Layout:
-    """One attempt, with ``lane`` cells between columns."""
+    """One attempt, with ``lane`` cells beside columns and ``apart`` cells about restrictions."""
 
-    def __init__(self, shown: Shown, found: list[Column], loose: list[Part], lane: int) -> None:
-        self.shown, self.loose, self.lane = shown, loose, lane
+    def __init__(self, shown: Shown, found: list[Column], loose: list[Part], lane: int, apart: int) -> None:
+        self.shown, self.loose, self.lane, self.apart = shown, loose, lane, apart
         self.out = Plan(shown)
         self.columns = _in_order(found, loose)
 
@@ -174,11 +185,11 @@ class _Layout:
         for spring in standing.column.springs:
             if number(spring, "pitch"):
                 box = dial_box(standing, spring)
-                self.field.take(box)
+                self.field.take(Box(box.i, box.j - 1, box.across, box.down + 2))
                 self.hard.append(box)
         if standing.column.part.kind == "lever":
             top = standing.j - standing.column.high + 1
-            box = Box(standing.i - 1, top - 3, 3, 3)
+            box = Box(standing.i - 1, top - 4, 3, 4)
             self.field.take(box)
             self.hard.append(box)
 
@@ -194,7 +205,7 @@ class _Layout:
             near = {c for c in near if any(r.chamber == c for r in self.out.rooms)}
             middle = ((3, 2), (0, 0))
             shape = Shape(POCKET, 4, (middle,) * len(near), Box(0, 0, POCKET, 1))
-            spot = self.field.best([shape], [self._ways(c) for c in sorted(near)])
+            spot = self.field.best([shape], [self._ways(c) for c in sorted(near)], self.apart)
             if spot is None:
                 raise ValueError(f"no room for chamber '{name}'")
             i, j = spot[1]
@@ -207,7 +218,8 @@ class _Layout:
         todo = [(self._length(p), p.name, p) for p in self.loose]
         for _, _, part in sorted(todo, key=lambda t: t[:2]):
             nodes = [c for c in part.nodes.values() if c in self.shown.chambers]
-            found = self.field.best(shapes(len(nodes)), [self._ways(c) for c in nodes])
+            rows = 4 if len(in_two(self.shown.called(part.name))) > 1 else 3
+            found = self.field.best(shapes(len(nodes), rows), [self._ways(c) for c in nodes], self.apart)
             if found is None:
                 raise ValueError(f"no room for '{part.name}'")
             shape, (i, j) = found
@@ -238,22 +250,34 @@ class _Layout:
 
     def _place_tags(self) -> None:
         field = self._keep_mouths()
+        lines: list[tuple[Point, Point]] = []
         for name, anchors, across, down in wanted_tags(self.out):
-            free = field.room_for(across, down, 0)
-            best: tuple[float, Box, Point] | None = None
-            for i, j in zip(*free.nonzero(), strict=True):
-                box = Box(int(i), int(j), across, down)
-                for anchor in anchors:
-                    end = leader(box, anchor)
-                    cost = math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1])
-                    if (best is None or cost < best[0]) and not any(crosses(end, anchor, h) for h in self.hard):
-                        best = cost, box, anchor
-            if best is None:
+            tag = self._best_tag(field.room_for(across, down, 0), anchors, (across, down), lines)
+            if tag is None:
                 raise ValueError(f"no room for the words of '{name}'")
-            self.out.tags[name] = Tag(best[1], best[2])
-            self.field.take(best[1])
-            field.take(best[1])
-            self.hard.append(best[1])
+            self.out.tags[name] = tag
+            lines.append((leader(tag.box, tag.anchor), tag.anchor))
+            self.field.take(tag.box)
+            field.take(tag.box)
+            self.hard.append(tag.box)
+
+    def _best_tag(
+        self, free: NDArray[np.bool_], anchors: list[Point], size: Spot, lines: list[tuple[Point, Point]]
+    ) -> Tag | None:
+        """The nearest place for words from which a straight line to an anchor meets no other words."""
+        boxes = [Box(int(i), int(j), *size) for i, j in zip(*free.nonzero(), strict=True)]
+        tried = [(leader(box, anchor), anchor, box) for box in boxes for anchor in anchors]
+        costs = [(math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1]), k) for k, (end, anchor, _) in enumerate(tried)]
+        best: tuple[float, Tag] | None = None
+        for cost, k in sorted(costs):
+            if best is not None and cost >= best[0]:
+                break
+            end, anchor, box = tried[k]
+            if not any(crosses(end, anchor, h) for h in self.hard):
+                cost += CROSSED * sum(meet((end, anchor), line) for line in lines)
+                if best is None or cost < best[0]:
+                    best = cost, Tag(box, anchor)
+        return None if best is None else best[1]
 
     def _crop(self) -> None:
         """Draw the body no larger than what lies in it, with a lane all round."""
@@ -283,6 +307,10 @@ class _Layout:
         self.router = Router(out.across * CELL, out.down * CELL, CELL)
         for i, j in zip(*self.field.taken.nonzero(), strict=True):
             self.router.block(i * CELL, j * CELL, 0, 0)
+        rooms = [b for r in out.rooms for b in (r.box, r.pocket) if b is not None]
+        for box in [*self.hard, *rooms]:
+            left, top, wide, high = box.grown(1).px
+            self.router.shun(left + 1, top + 1, wide - 2, high - 2, price=BESIDE)
         for station in out.stations:
             nodes = [c for c in station.part.nodes.values() if c in self.shown.chambers]
             for k, name in enumerate(nodes):
@@ -363,3 +391,11 @@ def _edge(body: Box) -> dict[Spot, Spot]:
 
 def _spot(point: Point) -> Spot:
     return round(point[0] / CELL), round(point[1] / CELL)
+
+
+def _untidy(plan: Plan) -> float:
+    """How much there is to follow with the eye: lengths and bends of lines, crossings, size; in cells."""
+    length = sum(math.dist(a, b) for p in plan.pipes for a, b in pairwise(p.corners)) / CELL
+    bends = sum(max(len(p.corners) - 2, 0) for p in plan.pipes)
+    leads = sum(math.dist(leader(t.box, t.anchor), t.anchor) for t in plan.tags.values()) / CELL
+    return length + 2 * bends + leads + 10 * len(crossings(plan.pipes)) + plan.body.across + plan.body.down

@@ -7,13 +7,13 @@ from xml.etree import ElementTree as ET
 
 from oilway.draw.cutaway_place import CELL, Box
 from oilway.draw.cutaway_plan import Plan, Station, Tag
-from oilway.draw.cutaway_tags import leader
+from oilway.draw.cutaway_tags import in_two, leader
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.draw.router import Point
 from oilway.study.frame import SIZED
 
 NAME, SMALLER, FLOW = 16.0, 11.5, 20.0  # px: names, the smallest a long one becomes, flow numbers
-LETTER = 0.61  # mean width of a letter, in sizes
+LETTER = 0.59  # mean width of a letter, in sizes
 METAL = "#c2c6c9"
 HALO = {"paint_order": "stroke", "stroke": PAPER, "stroke_width": 5, "stroke_linejoin": "round"}
 STATUSES = ("seated", "open", "at its stop")
@@ -24,7 +24,7 @@ def fitted(
 ) -> ET.Element:
     """A name in letters small enough for its place; what still does not fit is cut, the whole is its title."""
     size = max(min(NAME, (wide - 4) / (LETTER * max(len(words), 1))), SMALLER)
-    most = int((wide - 4) / (LETTER * size))
+    most = int((wide - 4) / (LETTER * size) + 1e-6)
     shown = words if len(words) <= most else words[: most - 1].rstrip() + "…"
     element = picture.text(parent, x, y, shown, size, **{**HALO, **given})
     if shown != words:
@@ -59,16 +59,20 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
     label = station.shape.label
     left, top, wide, high = Box(station.box.i + label.i, station.box.j + label.j, label.across, label.down).px
     x = left + wide / 2
-    name, part = plan.shown.called(station.part.name), station.part
-    lines = 1 + (part.kind in SIZED) + flows
-    y = top + (high - 22 * lines) / 2 + 17
-    fitted(picture, group, x, y, name, wide)
+    part = station.part
+    names = in_two(plan.shown.called(part.name))
+    lines = len(names) + (part.kind in SIZED) + flows
+    pitch = min(22.0, (high - 2) / lines)
+    y = top + (high - pitch * lines) / 2 - 5
+    for name in names:
+        y += pitch
+        fitted(picture, group, x, y, name, wide)
     if part.kind in SIZED:
-        y += 20
+        y += pitch
         words = picture.text(group, x, y, "", NAME, **HALO)
         picture.bind(words, "text", f"size:{part.name}", kind="length", before="Ø ")
     if flows:
-        y += 22
+        y += pitch
         words = picture.text(group, x, y, "", FLOW, font_weight="bold", **HALO)
         picture.bind(words, "text", f"flow:{part.name}", kind="flow")
 
@@ -124,8 +128,8 @@ def draw_tags(picture: Picture, plan: Plan) -> None:
                 words = picture.text(group, x, top + 62, status, 18, font_weight="bold")
                 picture.bind(words, "status", f"status:{name}", when=status)
         elif kinds[name] == "lever":
-            words = picture.text(group, x, top + 44, "", FLOW, font_weight="bold")
-            picture.bind(words, "text", f"position:{name}", kind="number")
+            words = picture.text(group, x, top + 44, "", 17)
+            picture.bind(words, "text", f"position:{name}", kind="number", before="position ")
         elif kinds[name] in ("poppet seat", "spool edge"):
             words = picture.text(group, x, top + 40, "", FLOW, font_weight="bold")
             picture.bind(words, "text", f"flow:{name}", kind="flow")
@@ -151,7 +155,7 @@ def draw_ports(picture: Picture, plan: Plan) -> None:
         if dy:
             picture.text(None, x + 27, y + 6, role, NAME, text_anchor="start")
         else:
-            fitted(picture, None, x - dx * 6, y + 39, role, 104)
+            fitted(picture, None, x + dx * 12, y + 39, role, 104)
 
 
 def _plug(picture: Picture, place: Point) -> None:

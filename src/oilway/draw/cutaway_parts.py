@@ -11,13 +11,14 @@ from oilway.draw.cutaway_column import DROPS, EDGE, LAND, LIFTS, MIDDLE, ROOM, S
 from oilway.draw.cutaway_marks import fitted
 from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Standing
-from oilway.draw.cutaway_tags import dial_box, spring_width
+from oilway.draw.cutaway_tags import dial_box
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.elements.base import Part
 
-STEEL, DARK, SPRING = "#d5dbe1", "#59636d", "#3d474f"
+STEEL, DARK, SPRING = "#d5dbe1", "#59636d", "#e9edf0"
 OUT = 10.0  # px that an end or a step of a part stands out into its room
 PIN = 9.0  # px: radius of the rod between two pieces
+HEAD = 14.0  # px: height of the head of a poppet above its cone
 CONE = 34.0  # px: how far a poppet reaches below its seat at most
 SHOWN_LIFT, MOST_LIFT = 32.0, 40.0  # px: the largest lift at rated flow, and any lift
 MOST_OVERLAP = 30.0  # px
@@ -39,16 +40,17 @@ def profile(standing: Standing, gain: float) -> list[tuple[float, float]]:
         low, high = standing.ends(slot)
         if slot.kind == ROOM:
             after = next((s for s in slots[k + 1 :] if s.kind != ROOM), None)
+            top = top_in(standing, k)
             if slot.ends and k:
-                points += [(low - OUT, radius)]
+                points += [(top, radius)]
             if slot.begins:
                 if slot.ends and k:
-                    points += [(low - OUT, PIN)]
+                    points += [(top, PIN)]
                 points += list(_lower_end(standing, after, high, pin=slot.ends and k > 0))
                 radius = points[-1][1] if points else 0.0
             elif not slot.ends and after is not None and after.kind != EDGE and slots[k - 1].kind != EDGE:
                 wider = standing.radius(_guide(slots, k))
-                points += [(low - OUT, radius), (low - OUT, wider)]
+                points += [(top, radius), (top, wider)]
                 radius = wider
         elif slot.kind == LAND:
             radius = standing.radius(slot.diameter)
@@ -56,6 +58,21 @@ def profile(standing: Standing, gain: float) -> list[tuple[float, float]]:
         elif slot.kind == EDGE:
             points += chain.pop(slot.low, [])
     return points
+
+
+def top_in(standing: Standing, k: int) -> float:
+    """How high (px down) the thicker part reaches into room ``k``: a step or an end, or the head of a poppet."""
+    slots = standing.column.slots
+    low = standing.ends(slots[k])[0]
+    below = slots[k - 1] if k else None
+    if below is None or below.kind != SEAT or below.part is None:
+        return low - OUT
+    return low - _head(below.part) / math.tan(number(below.part, "half angle")) - HEAD
+
+
+def _head(seat: Part) -> float:
+    """How much wider than its seat a poppet becomes, px."""
+    return min(8.0, 8.0 * math.tan(number(seat, "half angle")))
 
 
 def _guide(slots: list[Slot], k: int) -> float:
@@ -77,9 +94,9 @@ def _lower_end(standing: Standing, after: Slot | None, high: float, *, pin: bool
     if pin:
         yield seat + deep, PIN
     yield seat + deep, max(radius - deep * slope, 4.0)
-    head = min(8.0, 8.0 * slope)
+    head = _head(after.part)
     yield seat - head / slope, radius + head
-    yield seat - head / slope - 12, radius + head
+    yield seat - head / slope - HEAD, radius + head
 
 
 def _chain(standing: Standing, gain: float) -> dict[int, list[tuple[float, float]]]:
@@ -203,7 +220,7 @@ def face_height(standing: Standing, points: list[tuple[float, float]], face: Par
             y = min((y for y, _ in radii), default=high) if slots[k + 1].kind == LAND else low
             y = high + OUT if slots[k + 1].kind == LAND else min(p[0] for p in points if p[0] > high - CELL)
         else:
-            y = low - OUT
+            y = top_in(standing, k)
         here = standing.radius(number(face, "diameter"))
         fit = 1 / (1 + abs(here - max((r for _, r in radii), default=0.0)))
         fit += 1.0 * (slot.begins if down and not number(face, "inner diameter") else 0)
@@ -218,18 +235,21 @@ def _spring(picture: Picture, parent: ET.Element, standing: Standing, k: int, sp
     low, high = standing.ends(standing.column.slots[k])
     shut = spring.values["pushes"] == "shut"
     adjusted = number(spring, "pitch") != 0
-    wide = spring_width(standing)
+    wide = standing.coil(k)
     anchor = (high + 12 if shut else low - 12) if adjusted else (high if shut else low)
-    part_end = low - OUT if shut else high + OUT
+    part_end = top_in(standing, k) if shut else high + OUT
     step = (1 if shut else -1) * turn_px(spring)
     if adjusted:
-        _adjuster(picture, parent, standing, spring, (anchor, high if shut else low), step)
-    path = picture.add(parent, "path", fill="none", stroke=SPRING, stroke_width=5, stroke_linejoin="round")
-    picture.touchable(path, spring.name)
-    picture.bind(
-        path, "spring", f"lift:{spring.values['on']}", x=x, width=wide, coils=5.0, a=anchor, b=part_end, gain=-gain,
-        most=MOST_LIFT, anchor_gain=step if adjusted else 0.0, anchor_channel=f"turns:{spring.name}",
-    )  # fmt: skip
+        _adjuster(picture, parent, standing, spring, (anchor, high if shut else low, wide + 14), step)
+    group = picture.touchable(picture.add(parent, "g", class_="spring"), spring.name)
+    # A light wire with a dark edge shows on any colour.
+    for colour, thick in ((INK, 7.5), (SPRING, 4.5)):
+        wire = picture.add(group, "path", fill="none", stroke=colour, stroke_width=thick, stroke_linejoin="round")
+        picture.bind(
+            wire, "spring", f"lift:{spring.values['on']}", x=x, width=wide, coils=5.0, a=anchor, b=part_end,
+            gain=-gain, most=MOST_LIFT, anchor_gain=step if adjusted else 0.0,
+            anchor_channel=f"turns:{spring.name}",
+        )  # fmt: skip
 
 
 def turn_px(spring: Part) -> float:
@@ -240,14 +260,13 @@ def turn_px(spring: Part) -> float:
 
 
 def _adjuster(
-    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float], step: float
+    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float, float], step: float
 ) -> None:
     """The plate under the screw, which goes in with the turns, and the dial that turns."""
-    x, (anchor, wall) = standing.i * CELL, place
+    x, (anchor, wall, plate) = standing.i * CELL, place
     _, top, _, high = dial_box(standing, spring).px
     screw = picture.add(parent, "g")
     picture.bind(screw, "move", f"turns:{spring.name}", dx=0.0, dy=step, most=ADJUSTED)
-    plate = spring_width(standing) + 14
     first = min(anchor, wall)
     picture.add(screw, "rect", x=x - plate / 2, y=first, width=plate, height=11, fill=DARK, stroke=INK,
                 stroke_width=1.5)  # fmt: skip

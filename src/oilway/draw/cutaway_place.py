@@ -103,11 +103,14 @@ class Field:
         fits[margin : margin + n[0], margin : margin + n[1]] = held == 0
         return fits
 
-    def best(self, shapes: Iterable[Shape], ways: list[Numbers]) -> tuple[Shape, Spot] | None:
-        """The shape and first cell with the shortest ways from its mouths (one field of distances each)."""
+    def best(self, shapes: Iterable[Shape], ways: list[Numbers], apart: int) -> tuple[Shape, Spot] | None:
+        """The shape and first cell with the shortest ways from its mouths (one field of distances each).
+
+        Nothing taken lies within ``apart`` cells of it.
+        """
         found: tuple[float, Shape, Spot] | None = None
         for shape in shapes:
-            cost = np.where(self.room_for(shape.across, shape.down, 1), 0.0, FAR * 100)
+            cost = np.where(self.room_for(shape.across, shape.down, apart), 0.0, FAR * 100)
             for ((i, j), (di, dj)), way in zip(shape.mouths, ways, strict=True):
                 cost = cost + _shifted(way, i + di, j + dj)
             spot = np.unravel_index(int(np.argmin(cost)), cost.shape)
@@ -126,16 +129,16 @@ def _shifted(values: Numbers, di: int, dj: int) -> Numbers:
     return out
 
 
-def shapes(ports: int) -> list[Shape]:
-    """The ways to draw a restriction with so many ports; the words stand beside its channel."""
+def shapes(ports: int, rows: int) -> list[Shape]:
+    """The ways to draw a restriction with so many ports; words of so many rows stand beside its channel."""
     left, right, up, down = (-1, 0), (1, 0), (0, -1), (0, 1)
     out = []
     for words_below in (True, False):
-        row, away = (0, up) if words_below else (3, down)
+        row, away = (0, up) if words_below else (rows, down)
         ends = [((0, row), left), ((6, row), right)]
         more = [((1 + k, row), away) for k in (2, 1, 3, 0, 4)]
-        label = Box(0, 1 if words_below else 0, 7, 3)
-        out += [Shape(7, 4, tuple([*e, *more][:ports]), label) for e in (ends, ends[::-1])]
+        label = Box(0, 1 if words_below else 0, 7, rows)
+        out += [Shape(7, rows + 1, tuple([*e, *more][:ports]), label) for e in (ends, ends[::-1])]
     for words_right in (True, False):
         column, away = (0, left) if words_right else (6, right)
         ends = [((column, 0), up), ((column, 3), down)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise, product
 
 from oilway.draw.cutaway_column import ROOM, Column, Slot
 from oilway.draw.cutaway_place import CELL, Box, Shape, Spot
@@ -63,12 +64,23 @@ class Standing:
         low = (self.j - slot.low + 0.5) * CELL
         return low, low - slot.high * CELL
 
+    def _beside(self, k: int) -> list[Slot]:
+        return self.column.slots[max(k - 1, 0) : k + 2]
+
+    def coil(self, k: int) -> float:
+        """Width (px) of a spring in the room of slot ``k``: round the stem, where one passes through."""
+        wide = 1.24 * self.radius(self.column.widest)
+        above = self.column.slots[k + 1 : k + 2]
+        below = self.column.slots[k - 1 : k] if k else []
+        if above and below and not (self.column.slots[k].ends or self.column.slots[k].begins):
+            wide = max(wide, 2 * min(self.radius(s.diameter) for s in (*above, *below)) + 36)
+        return wide
+
     def half(self, k: int) -> int:
         """Cells that the room in slot ``k`` reaches to each side of the middle."""
-        near = self.column.slots[max(k - 1, 0) : k + 2]
-        wide = max(self.radius(s.diameter) for s in near) + SPREAD
+        wide = max(self.radius(s.diameter) for s in self._beside(k)) + SPREAD
         if self.column.slots[k].springs:
-            wide = max(wide, 0.62 * self.radius(self.column.widest) + 20)
+            wide = max(wide, self.coil(k) / 2 + 12)
         return max(math.ceil((wide - CELL / 2) / CELL), 1)
 
     @property
@@ -139,3 +151,28 @@ class Plan:
     pipes: list[Pipe] = field(default_factory=list)
     mouths: list[Mouth] = field(default_factory=list)
     tags: dict[str, Tag] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Where the line of one chamber runs across that of another; ``flat`` where the first one is level."""
+
+    chambers: tuple[str, str]
+    point: Point
+    wide: tuple[float, float]
+    flat: bool
+
+
+def crossings(pipes: list[Pipe]) -> list[Crossing]:
+    """Every crossing of lines of two chambers, once for either as the first."""
+    runs = [(p, a, b) for p in pipes for a, b in pairwise(p.corners)]
+    level = [(p, a, b) for p, a, b in runs if a[1] == b[1]]
+    upright = [(p, a, b) for p, a, b in runs if a[0] == b[0]]
+    found = []
+    for (p, a, b), (q, c, d) in product(level, upright):
+        x, y = c[0], a[1]
+        inside = min(a[0], b[0]) < x < max(a[0], b[0]) and min(c[1], d[1]) < y < max(c[1], d[1])
+        if inside and p.chamber != q.chamber:
+            found.append(Crossing((p.chamber, q.chamber), (x, y), (p.wide, q.wide), True))
+            found.append(Crossing((q.chamber, p.chamber), (x, y), (q.wide, p.wide), False))
+    return found

@@ -11,24 +11,21 @@ from oilway.draw.cutaway_plan import Plan, Standing
 from oilway.draw.router import Point
 from oilway.elements.base import Part
 
+ONE_LINE = 18  # letters of a name in one line
+ORDER = ("annular gap", "poppet seat", "spool edge", "spring", "moving part", "lever")  # who chooses its place first
 Wanted = tuple[str, list[Point], int, int]  # name, points to lead to, cells across and down
 
 
 def wanted_tags(plan: Plan) -> list[Wanted]:
-    """Everything along the bores that is named beside it, the largest words first."""
+    """Everything along the bores that is named beside it, those with the least choice first."""
     found = [tag for standing in plan.standing for tag in _of_column(standing)]
-    return sorted(found, key=lambda t: (-t[3], t[0]))
+    return sorted(found, key=lambda t: (ORDER.index(plan.shown.parts[t[0]].kind), t[0]))
 
 
 def _of_column(standing: Standing) -> Iterator[Wanted]:
     column, x = standing.column, standing.i * CELL
-    lands = [s for s in column.slots if s.kind in (LAND, SEAT)]
-    widest = max(lands, key=lambda s: (s.kind == LAND, s.diameter))
-    low, high = standing.ends(widest)
-    middle = (low + high) / 2 if widest.kind == LAND else high - CELL
-    half = 0.5 * standing.radius(widest.diameter)
-    yield column.part.name, [(x - half, middle), (x + half, middle)], 7, 3
-    for slot in column.slots:
+    yield column.part.name, list(_on_part(standing)), 7, 3
+    for n, slot in enumerate(column.slots):
         low, high = standing.ends(slot)
         if slot.part is not None:
             y = high - 4 if slot.kind == SEAT else (low + high) / 2
@@ -39,13 +36,19 @@ def _of_column(standing: Standing) -> Iterator[Wanted]:
             yield gap.name, [(x - aside, y), (x + aside, y)], 7, 1
         for spring in slot.springs:
             if not number(spring, "pitch"):
-                aside, y = spring_width(standing) / 2, (low + high) / 2 - CELL
+                aside, y = standing.coil(n) / 2, (low + high) / 2 - CELL
                 yield spring.name, [(x - aside, y), (x + aside, y)], 7, 1
 
 
-def spring_width(standing: Standing) -> float:
-    """Width of a spring, px."""
-    return 1.24 * standing.radius(standing.column.widest)
+def _on_part(standing: Standing) -> Iterator[Point]:
+    """Points within the part, in its lands and in the head of a poppet."""
+    x = standing.i * CELL
+    for slot in standing.column.slots:
+        low, high = standing.ends(slot)
+        half = 0.5 * standing.radius(slot.diameter)
+        heights = (low - 8, (low + high) / 2, high + 8) if slot.kind == LAND else (high - 8,)
+        if slot.kind in (LAND, SEAT):
+            yield from ((x + side * half, y) for y in heights for side in (-1, 1))
 
 
 def dial_box(standing: Standing, spring: Part) -> Box:
@@ -64,8 +67,34 @@ def leader(box: Box, anchor: Point) -> Point:
 
 
 def crosses(a: Point, b: Point, box: Box) -> bool:
-    """Whether the straight line from a to b passes through a box."""
+    """Whether the straight line from a to b passes through the inside of a box."""
     left, top, wide, high = box.px
-    steps = max(int(math.dist(a, b) / 6), 1)
-    points = ((a[0] + (b[0] - a[0]) * k / steps, a[1] + (b[1] - a[1]) * k / steps) for k in range(1, steps + 1))
-    return any(left < x < left + wide and top < y < top + high for x, y in points)
+    first, last = 0.0, 1.0
+    for start, end, low, size in ((a[0], b[0], left, wide), (a[1], b[1], top, high)):
+        way = end - start
+        if abs(way) < 1e-9:
+            if not low < start < low + size:
+                return False
+            continue
+        enters, leaves = sorted(((low - start) / way, (low + size - start) / way))
+        first, last = max(first, enters), min(last, leaves)
+    return last - first > 1e-6
+
+
+def meet(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:
+    """Whether two straight lines cross."""
+
+    def side(a: Point, b: Point, c: Point) -> bool:
+        return (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0])
+
+    (a, b), (c, d) = first, second
+    return side(a, b, c) != side(a, b, d) and side(c, d, a) != side(c, d, b)
+
+
+def in_two(name: str) -> list[str]:
+    """A name in one line, or in two where it is long: parted behind a full stop or at a blank."""
+    breaks = [k + 1 for k, c in enumerate(name) if c in ". "]
+    if len(name) <= ONE_LINE or not breaks:
+        return [name]
+    middle = min(breaks, key=lambda k: (abs(k - len(name) / 2), k))
+    return [name[:middle].strip(), name[middle:]]

@@ -29,17 +29,18 @@ class Shown:
     """A valve as drawn.
 
     ``parts`` by full name, chambers left out, each with the valve's own chambers at its ports; ``chambers`` maps
-    those to the machine's (whose pressure they have); ``prefix`` leads all names and is not shown.
+    those to the machine's (whose pressure they have) and ``volumes`` (m3) to their size; ``names`` are shown.
     """
 
     parts: dict[str, Part]
     chambers: dict[str, str]
     ports: list[Outlet]
-    prefix: str
+    volumes: dict[str, float]
+    names: dict[str, str]
 
     def called(self, name: str) -> str:
         """A name as the picture shows it."""
-        return name.removeprefix(self.prefix)
+        return self.names[name]
 
 
 def shown(machine: Machine, mounted: Mounted) -> Shown:
@@ -65,7 +66,15 @@ def shown(machine: Machine, mounted: Mounted) -> Shown:
     ]
     named = {c for part in parts.values() for c in part.nodes.values()} | {p.chamber for p in ports}
     chambers = {c: outside.get(c, c) for c in sorted(named)}
-    return Shown(parts, {c: real for c, real in chambers.items() if real in machine.parts}, ports, mounted.prefix)
+    chambers = {c: real for c, real in chambers.items() if real in machine.parts}
+    volumes = {c: float(machine.parts[real].values.get("volume") or 0.0) for c, real in chambers.items()}
+    return Shown(parts, chambers, ports, volumes, _short([*parts, *chambers], mounted.prefix))
+
+
+def _short(names: list[str], prefix: str) -> dict[str, str]:
+    """Names without the valve they stand in, and without one inside it where nothing else is called so."""
+    plain = [name.rsplit(".", 1)[-1] for name in names]
+    return {n: p if plain.count(p) == 1 else n.removeprefix(prefix) for n, p in zip(names, plain, strict=True)}
 
 
 def _plugged(machine: Machine, mounted: Mounted, chamber: str, may_be: bool) -> bool:

@@ -21,7 +21,7 @@ WHATS = {
     "fill": "the fill is the colour of the pressure in the channel",
     "hatch": "the fill is the printed hatch of the pressure in the channel",
     "stroke": "the line is drawn in the colour of the pressure in the channel",
-    "text": "the text is before + the value with its unit + after; the value without its sign where (unsigned) is 1",
+    "text": "the text is before + the value with its unit + after; where (unsigned) is 1, without a minus",
     "move": "the group moves by (dx, dy) px per SI unit of the channel, no further than (most) px",
     "spring": "the path is a spring of (coils), (width) wide, along y at (x) from y = (a), which moves by (anchor "
     "gain) px per SI unit of (anchor channel), to y = (b), which moves by (gain) px per SI unit of the channel, "

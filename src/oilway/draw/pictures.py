@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from oilway.draw.circuit import circuit
+from oilway.draw.cutaway import cutaway
 from oilway.draw.picture import Picture
 from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.model.machine import Machine
+from oilway.model.mount import Mounted
+from oilway.study.reach import reaches
+
+CIRCUIT = "circuit"
 
 
 @dataclass(frozen=True)
@@ -20,18 +25,30 @@ class Named:
     name: str
     sort: str
     picture: Picture
-    notes: list[str] = field(default_factory=list)
 
 
 def pictures(machine: Machine) -> list[Named]:
     """All pictures of a machine, the one to look at first in front: its circuit, or the cutaway of a valve.
 
-    A circuit whose lines find no way is left out.
+    A valve inside a valve is in the cutaway of the outer one.  What cannot be laid out is left out.
     """
     drawn = []
     with suppress(ValueError):
-        drawn.append(Named("circuit", "circuit", "circuit", circuit(machine, key="circuit")))
-    return drawn
+        drawn.append(Named("circuit", CIRCUIT, "circuit", circuit(machine, key="circuit")))
+    reach = reaches(machine)
+    alone = [
+        m for m in machine.mounted if not any(m.prefix != o.prefix and _inside(m, o) for o in machine.mounted)
+    ]
+    for i, mounted in enumerate(alone):
+        key = f"cutaway{i}"
+        with suppress(ValueError):
+            drawn.append(Named(key, mounted.name, "cutaway", cutaway(machine, mounted, key=key, reach=reach)))
+    valve_alone = bool(machine.mounted) and machine.mounted[0].prefix == ""
+    return sorted(drawn, key=lambda named: (named.sort == "circuit") == valve_alone)
+
+
+def _inside(mounted: Mounted, outer: Mounted) -> bool:
+    return mounted.prefix.startswith(outer.prefix)
 
 
 def pick(named: Sequence[Named], wanted: str = "") -> Named:

@@ -11,6 +11,7 @@ Cell = tuple[int, int]
 Point = tuple[float, float]
 WAYS: tuple[Cell, ...] = ((1, 0), (0, 1), (-1, 0), (0, -1))
 BEND, CROSS, BESIDE = 6.0, 14.0, 3.0  # cost of a bend, of crossing another line, of running close to one, in steps
+SHUN = 0.7  # cost of a step near what is to be left room
 
 
 @dataclass
@@ -27,12 +28,21 @@ class Router:
     _blocked: set[Cell] = field(default_factory=set)
     _laid: dict[Cell, list[tuple[str, bool]]] = field(default_factory=dict)  # cell -> (net, runs along x)
     _kept: dict[Cell, str] = field(default_factory=dict)
+    _shunned: dict[Cell, float] = field(default_factory=dict)
 
     def block(self, x: float, y: float, width: float, height: float, margin: float = 0.0) -> None:
         """Keep lines out of a rectangle, and ``margin`` px away from it."""
         x0, y0 = self._cell((x - margin, y - margin))
         x1, y1 = self._cell((x + width + margin, y + height + margin))
         self._blocked.update((i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1))
+
+    def shun(
+        self, x: float, y: float, width: float, height: float, margin: float = 0.0, price: float = SHUN
+    ) -> None:
+        """Let lines cross a rectangle, and ``margin`` px around it, only at this price a cell, in steps."""
+        x0, y0 = self._cell((x - margin, y - margin))
+        x1, y1 = self._cell((x + width + margin, y + height + margin))
+        self._shunned.update({(i, j): price for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)})
 
     def free(self, points: Iterable[Point]) -> None:
         """Open cells again: the mouths where lines begin and end."""
@@ -108,7 +118,7 @@ class Router:
         if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
             return None
         along = turn % 2 == 0
-        price = 1.0
+        price = 1.0 + self._shunned.get(cell, 0.0)
         for other, runs_along in self._laid.get(cell, ()):
             if other == net:
                 price *= 0.3  # joining one's own line is welcome

@@ -20,6 +20,7 @@ WIDE = 0.64  # mean width of a letter over its size; a little more than it takes
 LEAST_FLOW, FULL_FLOW = 1e-7, 2e-3  # m3/s: the arrows of a circuit, from a trickle to 32 gpm
 WAYS = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}
 Point = tuple[float, float]
+Rect = tuple[float, float, float, float]  # corner, width, height
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ class Symbol:
 
     ``place`` says where it belongs: ``pump``, ``actuator``, ``down`` (oil runs down through it, towards a tank or
     back towards the pump), ``gauge``, or ``up``.  ``beside`` names the symbol in whose row it stands, ``pads`` is
-    room kept free at its left and right.
+    room kept free at its left and right, ``turned`` the same symbol upside down where it may stand so.
     """
 
     name: str
@@ -58,8 +59,14 @@ class Symbol:
     place: str = "up"
     beside: str = ""
     pads: tuple[int, int] = (0, 0)
+    turned: Symbol | None = None
     x: int = field(default=0, compare=False)
     y: int = field(default=0, compare=False)
+
+    def turn(self) -> None:
+        """Stand upside down from now on."""
+        if self.turned is not None:
+            self.mouths, self.draw, self.turned = self.turned.mouths, self.turned.draw, None
 
     def at(self, mouth: Mouth) -> Point:
         """Where a mouth stands in the picture."""

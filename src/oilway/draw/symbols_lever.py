@@ -8,6 +8,7 @@ from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, width_of
 from oilway.elements.spool_edge import open_by
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
+from oilway.model.tree import Block
 from oilway.model.valve import PortOf
 
 LEVER, TALL = 60, 100  # px: room for the lever at the left; the height of the symbol
@@ -18,22 +19,23 @@ def ways(machine: Machine, mounted: Mounted, lever: str, position: float) -> set
     """Pairs of ports of a mounted lever valve that its spool joins at a position, the inlet or work port first."""
     travel = position * float(machine.parts[lever].values["stroke"] or 0.0)
     joined: dict[str, set[str]] = {}
-    for name, part in machine.parts.items():
-        if not mounted.holds(name) or "from" not in part.nodes or part.kind == "annular gap":
+    for name, item in mounted.valve.parts.items.items():
+        part = machine.parts.get(mounted.prefix + name)
+        if part is None or "from" not in part.nodes or part.kind == "annular gap" or not isinstance(item, Block):
             continue
         if part.kind == "spool edge" and (part.values["on"] != lever or open_by(part, travel) <= FAR):
             continue
-        a, b = part.nodes["from"], part.nodes["to"]
+        # As written in the valve: two of its ports may open into one chamber of the machine.
+        a, b = (str(getattr(item.items[end], "text", "")) for end in ("from", "to"))
         joined.setdefault(a, set()).add(b)
         joined.setdefault(b, set()).add(a)
     order = {"inlet": 0, "work port": 1, "outlet": 2}
     known = sorted((p for p in mounted.valve.ports.values() if p.role in order), key=lambda p: order[p.role])
-    found = set()
-    for a, b in combinations(known, 2):
-        ends = {mounted.outside[p.chamber] for p in known if p not in (a, b)}
-        if _reaches(joined, mounted.outside[a.chamber], mounted.outside[b.chamber], ends):
-            found.add((a.name, b.name))
-    return found
+    return {
+        (a.name, b.name)
+        for a, b in combinations(known, 2)
+        if _reaches(joined, a.chamber, b.chamber, {p.chamber for p in known if p not in (a, b)})
+    }
 
 
 def _reaches(joined: dict[str, set[str]], start: str, goal: str, ends: set[str]) -> bool:
@@ -50,7 +52,7 @@ def _reaches(joined: dict[str, set[str]], start: str, goal: str, ends: set[str])
 
 
 def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
-    """An envelope of three squares: the middle one at its ports, a frame round the one that its lever has chosen."""
+    """An envelope of three squares, the middle one at its ports, a frame round the one that the lever chose."""
     shown = list(mounted.valve.ports.values())
     above = [p for p in shown if p.role == "work port"]
     below = [p for p in shown if p.role != "work port"]

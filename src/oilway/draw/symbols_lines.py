@@ -1,4 +1,4 @@
-"""Symbols with one way through: orifices, checks, lines, filters, flow controls, meters, test loads; and the shuttle."""
+"""Symbols with one way through (orifices, checks, lines, filters, meters, loads), and the shuttle."""
 
 from __future__ import annotations
 
@@ -36,10 +36,8 @@ def check_sign(pen: Pen, x: float, y: float, *, down: bool) -> None:
 
 
 def _check(pen: Pen, down: bool) -> None:
-    way = 1 if down else -1
-    pen.line((AXIS, 0), (AXIS, 40 - 15 * (1 if down else -1)) if down else (AXIS, 31))
-    pen.line((AXIS, 40 + 9 * way), (AXIS, TALL if down else 0))
-    pen.line((AXIS, TALL), (AXIS, 55)) if not down else None
+    pen.line((AXIS, 0), (AXIS, 25 if down else 31))
+    pen.line((AXIS, 49 if down else 55), (AXIS, TALL))
     check_sign(pen, AXIS, 40, down=down)
 
 

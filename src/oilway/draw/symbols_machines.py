@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from oilway.draw.picture import INK, PAPER
+from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
@@ -33,7 +33,7 @@ def pump(part: Part) -> Symbol:
         Mouth("inlet", x, 120, "down", part.nodes["inlet"]),
     ]
     if controlled:
-        mouths.append(Mouth("case", x + 40, 120, "down", part.nodes["case"], thin=True))
+        mouths.append(Mouth("case", x + 60, 120, "down", part.nodes["case"], thin=True))
     if sensing:
         mouths.append(Mouth("load sense", x + 60, 0, "up", part.nodes["load sense"], thin=True))
 
@@ -74,7 +74,7 @@ def _control(pen: Pen, x: float, *, sensing: bool) -> None:
     pen.spring(x + 68, 35, 20)
     if sensing:
         pen.line((x + 60, 0), (x + 60, 24), dashed=True)
-    pen.line((x + 26, 86), (x + 40, 100), (x + 40, 120), dashed=True)
+    pen.line((x + 26, 86), (x + 40, 96), (x + 60, 96), (x + 60, 120), dashed=True)
 
 
 def motor(part: Part) -> Symbol:
@@ -137,7 +137,7 @@ def _moving(pen: Pen, part: Part, gain: float) -> Pen:
 
 
 def _barrel(pen: Pen, part: Part, gain: float) -> None:
-    """The barrel with its oil and its piston; the oil at the rod end follows the piston and is cut off at the barrel."""
+    """The barrel with its oil and piston; the oil at the rod end follows the piston, cut off at the barrel."""
     barrel = {"x": 4, "y": 38, "width": BARREL + 12, "height": 62}
     clip = f"{pen.picture.key}-barrel-{sum(1 for _ in pen.picture.root.iter('clipPath'))}"
     pen.picture.add(pen.picture.add(pen.group, "clipPath", id=clip), "rect", **barrel)
@@ -183,12 +183,12 @@ def accumulator(part: Part) -> Symbol:
 
 def gauge(part: Part) -> Symbol:
     """A gauge where it is screwed in, its reading written big above it."""
-    width = max(160, width_of(part.name, 17))
+    width = max(180, width_of(part.name, 17))
     x = GRID * round(width / 2 / GRID)
 
     def draw(pen: Pen) -> None:
         pen.words(x, 18, [part.name], 17, text_anchor="middle")
-        pen.number(x, 46, f"reading:{part.name}", "pressure", 28, text_anchor="middle")
+        pen.number(x, 48, f"reading:{part.name}", "pressure", 32, text_anchor="middle")
         pen.line((x, 108), (x, 120))
         pen.circle(x, 82, 26)
         pen.arrow((x - 14, 96), (x + 16, 66), 13)
@@ -202,7 +202,7 @@ def tank(pen: Pen, x: float, y: float) -> None:
 
 
 def held(pen: Pen, x: float, y: float, out: tuple[float, float]) -> None:
-    """A line held at a pressure from outside: the triangle of a source, pointing into the line that ends at (x, y).
+    """A line held at a pressure: the triangle of a source, pointing into the line that ends at (x, y).
 
     ``out`` points from the circuit to the source.
     """

@@ -1,15 +1,16 @@
-"""Symbols of mounted valves: squares with arrows and springs, told apart by what the valve acts as and its ports."""
+"""Symbols of mounted valves: squares, arrows and springs, by what the valve acts as and its ports."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, width_of, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, up, widest, wrapped
 from oilway.draw.symbols_lever import lever_valve
 from oilway.draw.symbols_lines import check_sign
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
+from oilway.model.valve import PortOf
 
 SHIFT, SIDE, TALL = 14, 60, 120  # px: how far a shut valve's arrow stands off its line; its square; the symbol
 
@@ -67,7 +68,7 @@ def valve(machine: Machine, mounted: Mounted) -> Symbol:
 _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
 
 
-def ports(mounted: Mounted) -> list:
+def ports(mounted: Mounted) -> list[PortOf]:
     """The ports of a mounted valve that open into the machine: all but the plugged ones."""
     return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
 
@@ -109,7 +110,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
     """A square with an arrow, a spring at its right, what it senses at its left."""
     x = 120 if seen.check else 60
     lines = wrapped(mounted.name)
-    said = 32 if seen.staged else 0
+    said = 32 * seen.staged
     top, bottom = ("inlet", "outlet") if kind.down else ("outlet", "inlet")
     roles = {p.role for p in ports(mounted)}
     named = {role: role if role in roles else "work port" for role in (top, bottom)}
@@ -121,7 +122,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
         _mouth(mounted, "vent", x + 80, 0, "up"),
     ]
     own = "pilot" not in roles or mounted.valve.acts_as in ("counterbalance", "brake")
-    wide = x + (96 if seen.check else 76) + said
+    wide = x + (96 if seen.check else 76) + said + 30 * bool(seen.lever)
 
     def draw(pen: Pen) -> None:
         if seen.check:
@@ -166,8 +167,8 @@ def _spring_side(pen: Pen, x: float, mounted: Mounted, seen: Inside, said: float
         pen.head(x + 6, 60, (-1, 0), -20)
     pen.spring(x + (34 if seen.staged else 0), 60, adjustable=bool(mounted.adjuster))
     if seen.lever:
-        pen.box(x + 34 + said - 4, 66, 26, 22, stroke_width=2)
-        pen.line((x + 36 + said, 86), (x + 50 + said, 68), width=2)
+        pen.box(x + 38 + said, 49, 26, 22, stroke_width=2)
+        pen.line((x + 42 + said, 69), (x + 60 + said, 51), width=2)
 
 
 def _check(mounted: Mounted) -> Symbol:
@@ -227,7 +228,7 @@ def _unloading(mounted: Mounted, seen: Inside) -> Symbol:
         _mouth(mounted, "drain", 220, TALL, "down"),
     ]
     remote = any(p.role == "pilot" for p in ports(mounted))
-    said = 40 if seen.staged else 0
+    said = 32 * seen.staged
 
     def draw(pen: Pen) -> None:
         pen.enclosure(14, 6, 204 + said, TALL - 12)
@@ -251,8 +252,8 @@ _SIDES = {
 
 
 def _box(mounted: Mounted) -> Symbol:
-    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot and vent at its left."""
-    by_side: dict[str, list] = {"up": [], "down": [], "left": []}
+    """A box with the letters of its ports: work ports above, inlet and outlet below, pilot at its left."""
+    by_side: dict[str, list[PortOf]] = {"up": [], "down": [], "left": []}
     for port in ports(mounted):
         by_side[_SIDES[port.role]].append(port)
     lines = wrapped(mounted.name, 18)

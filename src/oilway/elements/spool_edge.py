@@ -104,7 +104,7 @@ class SpoolEdge(Element):
 
 
 def open_by(part: Part, travel: float) -> float:
-    """How far the edge of a part is open (m) while what carries it stands at ``travel`` (m); negative: overlapped."""
+    """How far the edge of a part is open (m) with what carries it at ``travel`` (m); below 0 it overlaps."""
     return float(_follows(str(part.values["opens"]), travel)) - float(part.values["overlap"] or 0.0)
 
 

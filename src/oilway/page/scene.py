@@ -82,7 +82,7 @@ def _picture(named: Named) -> dict[str, Any]:
         "sort": named.sort,
         "svg": named.picture.svg(),
         "bindings": [asdict(b) for b in named.picture.bindings],
-        "notes": named.notes,
+        "notes": named.picture.notes,
     }
 
 

@@ -54,7 +54,7 @@ class Benches:
                 continue
             inlet = mounted.at("inlet", "work port")
             entries = enumerate(state.flows.get(inlet, []))
-            flows = [f"into:{inlet}#{i}" for i, entry in entries if _belongs(mounted, entry.part)]
+            flows = [f"into:{inlet}#{i}" for i, entry in entries if mounted.holds(entry.part)]
             adjuster = f"{mounted.adjuster}.turns" if mounted.adjuster else ""
             found.append(ValveCurve(mounted.name, adjuster, curve, f"pressure:{inlet}", flows))
         return found
@@ -70,14 +70,6 @@ def _as_on(stand: Machine, mounted: Mounted, state: State) -> dict[str, float]:
     point = {OIL_TEMPERATURE: state.point.get(OIL_TEMPERATURE, state.machine.temperature)}
     for name, value in state.point.items():
         own = name.removeprefix(mounted.prefix)
-        if _belongs(mounted, name) and own in stand.system.parameters:
+        if mounted.holds(name) and own in stand.system.parameters:
             point[own] = value
     return point
-
-
-def _belongs(mounted: Mounted, part: str) -> bool:
-    """Whether a part (or a parameter of it) is one of the valve's own, not of the stand it is on."""
-    if not part.startswith(mounted.prefix):
-        return False
-    own = part.removeprefix(mounted.prefix)
-    return any(own == name or own.startswith(f"{name}.") for name in mounted.valve.parts.items)

@@ -22,6 +22,7 @@ const SWITCHES = {
 };
 const BY_KEY = { u: "units", n: "quiet", f: "frozen", b: "big", p: "hatched" };
 const PAUSE = 250; // ms without a change before curves are taken anew
+const MOST_PROBLEMS = 3; // of a broken file, that are told at once
 const $ = (id) => document.getElementById(id);
 
 /** The whole page; `source` as source.js says. */
@@ -87,6 +88,7 @@ export class App {
     }), button("help", "?", () => this.help.showModal()));
     $("switches").lastChild.setAttribute("aria-label", "Keys");
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
+    $("larger").addEventListener("click", () => this._larger());
     $("which").addEventListener("change", () => this.choose($("which").value));
     this._tab("picture");
     this._pressed();
@@ -165,6 +167,7 @@ export class App {
     else if (key === "c") this._nextPicture();
     else if (key === "s") this.handles.focus();
     else if (key === "g") this.handles.next();
+    else if (key === "z") this._larger();
     else if (key === "r") this.session.put({});
     else if (key === "?") this.help.showModal();
     else if (key === "Escape" && this.asked) this.ask(null);
@@ -174,6 +177,13 @@ export class App {
     else if (this.view === "time" && key === " ") this.time.toggle();
     else return false;
     return true;
+  }
+
+  /** The picture at twice its size, to be moved about under its window. */
+  _larger() {
+    const large = $("pictures").classList.toggle("large");
+    $("larger").setAttribute("aria-pressed", large);
+    for (const host of document.querySelectorAll(".picture")) host.tabIndex = large ? 0 : -1; // so that keys scroll it
   }
 
   _nextPicture() {
@@ -209,7 +219,8 @@ export class App {
     picture.paint(values, statuses, how);
     const { frame, problem } = session;
     picture.grey(Boolean(problem || this.broken));
-    const first = this.session.scene.pictures.find(({ key }) => key === this.picture)?.name ?? "";
+    const shown = this.session.scene.pictures.find(({ key }) => key === this.picture);
+    const first = shown?.sort === "cutaway" ? shown.name : "";
     const said = run ? { ...run, problem: null } : { ...frame, problem };
     const side = this.view === "two" ? (name === "a" ? "Side a" : `Side b: ${this.compare.said}`) : "";
     this.words[name].show(said, { first, hidden, side });
@@ -297,8 +308,8 @@ export class App {
   /** The file on the disk cannot be read: say where and what, and keep the last picture, greyed. */
   _broken(problem) {
     this.broken = problem;
-    const where = problem?.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
-    this._banner(problem ? where + problemText(problem) : "");
+    const all = problem ? [problem, ...(problem.more ?? [])] : [];
+    this._banner(all.slice(0, MOST_PROBLEMS).map(brokenText).join("\n"));
     this.render();
   }
 
@@ -310,6 +321,12 @@ export class App {
     $("banner").textContent = text;
     $("banner").hidden = !text;
   }
+}
+
+/** A problem of the file with its place. */
+function brokenText(problem) {
+  const where = problem.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
+  return where + problemText(problem);
 }
 
 /** What a panel reads of a session. */

@@ -14,6 +14,7 @@ export const KEYS = [
   { keys: ["b", "B"], shown: "B", says: "Big text for the back row" },
   { keys: ["u", "U"], shown: "U", says: "psi and gpm, or bar and L/min" },
   { keys: ["p", "P"], shown: "P", says: "Hatch over the colours, as in print" },
+  { keys: ["z", "Z"], shown: "Z", says: "The picture larger, to be scrolled" },
   { keys: ["s", "S"], shown: "S", says: "To the sliders; left and right change, with Shift finely" },
   { keys: ["g", "G"], shown: "G", says: "Next group of sliders" },
   { keys: ["r", "R"], shown: "R", says: "Everything as in the file" },

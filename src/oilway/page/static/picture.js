@@ -9,6 +9,10 @@ function adopt(text, prefix) {
   if (parsed.querySelector("parsererror")) throw new Error("the picture is no SVG");
   const root = document.importNode(parsed.documentElement, true);
   root.querySelectorAll("script, foreignObject").forEach((element) => element.remove());
+  // A part drawn inside another one: the outer one is a group then, for a button holds no buttons.
+  for (const inner of root.querySelectorAll("[data-part] [data-part]")) {
+    inner.parentElement.closest("[data-part]").setAttribute("role", "group");
+  }
   if (prefix) {
     for (const element of root.querySelectorAll("*")) {
       for (const attribute of element.attributes) {
@@ -29,7 +33,8 @@ export class PictureView {
     this.touched = touched;
     this.sheet = el("div", { class: "sheet" });
     this.callouts = el("div", { class: "callouts" });
-    fill(host, this.sheet, this.callouts);
+    this.plane = el("div", { class: "plane" }, this.sheet, this.callouts);
+    fill(host, this.plane);
     this.said = [];
     host.addEventListener("click", (event) => this._asked(event.target));
     host.addEventListener("keydown", (event) => {
@@ -38,7 +43,7 @@ export class PictureView {
         event.stopPropagation();
       }
     });
-    new ResizeObserver(() => this.say(this.said)).observe(host);
+    new ResizeObserver(() => this.say(this.said)).observe(this.plane);
   }
 
   /** Put up a picture of the scene. */
@@ -69,7 +74,7 @@ export class PictureView {
   /** Words at the parts they are about: [[part, text], ...]; parts that are not in the picture are left out. */
   say(said) {
     this.said = said;
-    const home = this.host.getBoundingClientRect();
+    const home = this.plane.getBoundingClientRect();
     const notes = [];
     for (const [part, text] of said) {
       const place = part && this._of(part)?.getBoundingClientRect();

@@ -10,9 +10,11 @@ export class Words {
     fill(host, this.findings, this.regimes);
   }
 
-  /** `first`: the valve whose cutaway is shown, whose words come first; `named`: words of each side. */
+  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading; `hidden`: say nothing. */
   show({ words, findings, problem }, { first = "", hidden = false, side = "" }) {
-    const entries = Object.entries(hidden ? {} : words).sort(([a], [b]) => (b === first) - (a === first));
+    const all = Object.entries(hidden ? {} : words);
+    const own = all.filter(([valve]) => valve === first || valve.startsWith(`${first}.`));
+    const entries = first && own.length ? own : all;
     const lines = entries.map(([valve, text]) => el("p", {}, el("b", {}, capital(valve)), " ", text));
     fill(this.regimes, side ? el("h2", {}, side) : null, ...lines);
     const amiss = hidden ? [] : findings.map(([, text]) => el("li", {}, text));
