@@ -135,6 +135,7 @@ def bundled(data: dict[str, Any], title: str) -> str:
             _named(path.read_text(encoding="utf-8"), path)
         )
         for path in sorted(STATIC.rglob("*.js"))
+        if path.parent.name != "workshop"  # a lesson has no file to write
     }
     scripts = (
         f'<script type="importmap">{_inside({"imports": modules})}</script>\n'

@@ -23,6 +23,7 @@ from oilway.errors import InputError, OilwayError, Place, Problem
 from oilway.page.guard import Guard
 from oilway.page.scene import broken_data, problem_data
 from oilway.page.session import Session, Side
+from oilway.page.workshop_routes import workshop_routes
 
 STATIC = Path(__file__).resolve().parent / "static"
 LOOK = 0.3  # s between two looks at the files
@@ -46,6 +47,7 @@ def app(session: Session) -> Starlette:
             Route("/api/swaps", page.swaps),
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
+            *workshop_routes(session, _asked),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
         middleware=[Middleware(Guard)],

@@ -124,6 +124,14 @@ class Session:
             raise InputError(Problem(Place("page"), f"there is no side '{name}' to look at"))
         return self.sides[name]
 
+    def open(self, path: Path) -> None:
+        """Go on with another file, alone; the look at the files then tells every page.  Errors: :class:`OilwayError`,
+        and everything stays as it was.
+        """
+        side = Side(load(path))
+        self.file, self._asked, self.sides = str(path), {"a": (str(path), {})}, {"a": side}
+        self.broken, self._seen = None, {}
+
     def compare(self, changes: Mapping[str, str], file: str = "") -> Side:
         """Put the same file with changes, or another one, on side b.
 
