@@ -70,8 +70,10 @@ class _Workshop:
         return Path.cwd() if path in shipped_valves().values() else path.parent
 
     def forms(self) -> dict[str, Any]:
-        """The forms, and the name of the file that is open."""
-        return {**Workshop(self.folder).forms(), "open": self.session.side("a").machine.path.name}
+        """The forms, and what is open: a file, or a shipped valve by its name."""
+        path = self.session.side("a").machine.path
+        name = next((name for name, shipped in shipped_valves().items() if shipped == path), path.name)
+        return {**Workshop(self.folder).forms(), "open": name}
 
     def start(self, asked: dict[str, Any]) -> dict[str, Any]:
         return Workshop(self.folder).start(_text(asked, "name"))

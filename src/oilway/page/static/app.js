@@ -85,7 +85,7 @@ export class App {
       const each = button(name, text, () => this.display.toggle(name));
       each.title = `Key ${key}`;
       return each;
-    }), button("help", "?", () => this.help.showModal()));
+    }), this.source.workshop ? el("a", { href: this.source.workshop, class: "link" }, "New / edit") : null, button("help", "?", () => this.help.showModal()));
     $("switches").lastChild.setAttribute("aria-label", "Keys");
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
     $("larger").addEventListener("click", () => this._larger());
