@@ -50,8 +50,7 @@ export class Field {
     if (low && high) said.push(`From ${low} to ${high}`);
     else if (low || high) said.push(low ? `Not below ${low}` : `Not above ${high}`);
     else if (sort === "amount" && unit) said.push(`In ${unit}, or another unit that you write`);
-    if (usual) said.push(`Left out: ${usual}`);
-    if (source) said.push(`Source: ${source}`);
+    if (usual) said.push(`Left out: ${usual}${source ? ` (${source})` : ""}`);
     return said;
   }
 

@@ -2,7 +2,7 @@
 
 import { capital, el, fill } from "../dom.js";
 import { problemText } from "../words.js";
-import { chambers, named } from "./groups.js";
+import { chambers, groupsOf, named } from "./groups.js";
 import { Field } from "./field.js";
 
 /** `acts`: set(path, value), add(name, keys), remove(path), go(subject), invent(), addPort(). */
@@ -128,7 +128,10 @@ export class FormView {
     const part = tree.parts?.[name];
     const chamber = sort === "part" && !isValve && ["chamber", "tank"].includes(part?.kind);
     const gauge = () => this.acts.add(this._free(`${name} gauge`), { kind: "gauge", at: name });
+    const group = groupsOf(tree, isValve).find(({ names, ports }) => names.includes(name) && Boolean(ports) === (sort === "port"));
+    const more = group && sort !== "head" && { sort: "group", title: group.title };
     return el("div", { class: "buttons" },
+      more ? el("button", { type: "button", onclick: () => this.acts.go(more) }, `All: ${group.title.toLowerCase()}`) : null,
       chamber ? el("button", { type: "button", onclick: gauge }, "Screw a gauge in here") : null,
       sort === "part" || sort === "port" ? this._remove([`${sort}s`, name]) : null);
   }
@@ -170,7 +173,7 @@ export class FormView {
     for (const field of this.fields) {
       const key = field.spec.name;
       if (subject.sort === "add") field.show(this.local[key] ?? "", null);
-      else field.show(String(value[key] ?? ""), here.find(({ path }) => path.at(-1) === key));
+      else field.show(String(value[key] ?? ""), told(here.find(({ path }) => path.at(-1) === key), [subject.name, key]));
     }
     const wrong = this.fields.find(({ control }) => control.getAttribute("aria-invalid") === "true" && control.closest("details"));
     wrong?.element.closest("details").setAttribute("open", "");
@@ -222,6 +225,13 @@ export class FormView {
       if (!(name in taken)) return name;
     }
   }
+}
+
+/** A problem without the names that its field has already. */
+function told(problem, names) {
+  if (!problem) return null;
+  const what = names.reduce((said, name) => (said.startsWith(`${name}: `) ? said.slice(name.length + 2) : said), problem.what);
+  return { ...problem, what: capital(what) };
 }
 
 function headTitle(name) {

@@ -66,7 +66,7 @@ export class Workshop {
       button("goon", "Open it", () => this._goOn()),
       el("a", { href: "/", class: "link" }, "Back to the page"));
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
-    this._tab("form");
+    this._tab("list");
     window.addEventListener("beforeunload", (event) => {
       if (this.draft.unsaved && !this.leaving) event.preventDefault();
     });
@@ -112,7 +112,7 @@ export class Workshop {
     this._banner("");
     if (Object.keys(draft.tree).length) this._forms();
     this.text.show(draft);
-    this.look.show(draft.text, draft.problems);
+    this.look.show(draft);
   }
 
   /** List and form; a subject that is gone gives way to its group. */
@@ -212,6 +212,7 @@ export class Workshop {
     });
     if (!name) return;
     this.before = null;
+    this.look.clear();
     this.subject = { sort: "group", title: "Chambers" };
     await this.draft.start(name).catch((error) => this._tell(error));
   }
