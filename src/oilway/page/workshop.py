@@ -131,9 +131,7 @@ class Workshop:
             tree = read_text(text, "this file")
         except InputError:
             tree = Block(Place("this file"))
-        said = [
-            {"line": p.where.line, "what": p.what, "hint": p.hint, "path": located(tree, p)} for p in problems
-        ]
+        said = [{"line": p.where.line, "what": p.what, "hint": p.hint, "path": located(tree, p)} for p in problems]
         return {"text": text, "tree": _plain(tree), "problems": said}
 
     def changed(self, text: str, do: Mapping[str, Any]) -> dict[str, Any]:

@@ -23,11 +23,12 @@ export class LookView {
    *
    * The last good picture stays, greyed, unless one without numbers has more in it. */
   async show({ text, problems, tree: { parts = {} } }) {
+    this.text = text;
     this.answer = null;
     this._words(problems);
     this.view.grey(true);
     const answer = await this.source.look(text).catch((error) => ({ pictures: [], problem: { what: String(error) }, "left out": [] }));
-    if (!answer) return;
+    if (!answer || text !== this.text) return; // a newer text is being solved
     this.answer = answer;
     const drawn = Object.keys(parts).filter((name) => !answer["left out"].includes(name));
     if (answer.pictures.length && (answer.frame || drawn.some((name) => !this.drawn.includes(name)))) {
