@@ -25,9 +25,24 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
-    ("log", "sheets", "story_text", "run_text", "consequences_text", "margin_text", "staging_text", "curve_text"),
+    (
+        "log",
+        "sheets",
+        "story_text",
+        "curve_text",
+        "run_text",
+        "consequences_text",
+        "margin_text",
+        "staging_text",
+        "progress",
+        "proof_text",
+        "plan_text",
+        "inspect_text",
+        "choose_text",
+    ),
+    ("run_files", "log_text"),
     ("page",),
-    ("cli", "cli_options", "cli_page"),
+    ("cli", "cli_options", "cli_page", "cli_set", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}
@@ -115,7 +130,7 @@ def test_start_up_leaves_heavy_libraries_alone(module: str) -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     assert module.split(".")[0] in loaded
-    assert not loaded & {"matplotlib", "scipy", "starlette", "typst", "uvicorn"}
+    assert not loaded & {"matplotlib", "scipy", "pyarrow", "starlette", "typst", "uvicorn"}
 
 
 @pytest.mark.parametrize(

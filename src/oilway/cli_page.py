@@ -24,6 +24,7 @@ def add_to(app: typer.Typer) -> None:
     """Put the verbs of this module on the command line."""
     app.command("open")(open_page)
     app.command("draw")(draw)
+    app.command("lesson")(lesson)
 
 
 def open_page(
@@ -59,7 +60,7 @@ def open_page(
         _second_side(session, compare)
     taken = _listen(port)
     address = f"http://{HOST}:{taken.getsockname()[1]}/"
-    sys.stdout.write(f"{session.side('a').machine.title}: {address}   (Ctrl-C ends it)\n")
+    sys.stdout.write(f"{session.title}: {address}   (Ctrl-C ends it)\n")
     sys.stdout.flush()
     _serve(session, taken, address if browser else "")
 
@@ -161,3 +162,31 @@ def draw(
     if state.findings:
         sys.stderr.write("".join(f"{finding}\n" for finding in state.findings))
         raise typer.Exit(1)
+
+
+def lesson(
+    file: Annotated[
+        str, typer.Argument(help="A lesson file, a machine or valve file, or a shipped valve.", metavar="FILE")
+    ],
+    output: Annotated[Path, typer.Option("-o", "--output", help="The page to write.", metavar="PATH")] = Path(
+        "lesson.html"
+    ),
+    change: Change = None,
+) -> None:
+    """Write a lesson as one page that needs no network: the pictures, the questions, and states to explore.
+
+    One or two sliders move through a table of solved states; how far it is off between them is told.
+
+    Example: oilway lesson examples/lessons/two_reliefs.yaml -o lesson.html
+    """
+    from oilway.files import write_whole
+    from oilway.page.lesson_page import lesson_data, lesson_html, said_of
+    from oilway.progress import shown_progress
+    from oilway.study.lesson import open_lesson
+
+    told = open_lesson(file, pairs(change, "--change"))
+    with shown_progress(1.0, what="lesson", unit="") as progress:
+        data = lesson_data(told, progress)
+    page = lesson_html(data)
+    write_whole(output, page)
+    sys.stdout.write(f"written: {output} ({len(page.encode()) / 1e6:.1f} MB), {said_of(data)}\n")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 import oilway
-from oilway.draw.pictures import pick, pictures
+from oilway.draw.picture import Picture
+from oilway.draw.pictures import Named, laid_out, pick, pictures
 from oilway.errors import InputError
 from oilway.solve.point import solve_point
 from oilway.study.frame import channels
@@ -23,6 +24,23 @@ def test_every_binding_follows_a_channel_that_is_there(file: str) -> None:
     assert len({n.key for n in drawn}) == len({n.name for n in drawn}) == len(drawn)
     for named in drawn:
         assert {b.channel for b in named.picture.bindings} <= names
+
+
+def test_what_cannot_be_laid_out_is_left_out_and_told_when_asked_for() -> None:
+    def fails() -> Picture:
+        raise ValueError("no way for a line")
+
+    good, bad = pictures(oilway.load("load check"))[-1], Named("x", "odd", "circuit", fails)
+    assert laid_out([bad, good]) == [good]
+    with pytest.raises(InputError, match="'odd' cannot be drawn: no way for a line"):
+        _ = bad.picture
+
+
+def test_a_valve_inside_a_valve_is_in_the_picture_of_the_outer_one() -> None:
+    names = [n.name for n in pictures(oilway.load("port relief"))]
+    assert names == ["port relief with anti-cavitation check", "circuit"]
+    names = [n.name for n in pictures(oilway.load(examples() / "swing_drive.yaml"))]
+    assert names == ["circuit", "main relief", "lever valve", "crossover", "brake valve"]
 
 
 def test_a_picture_is_picked_by_name_and_the_first_where_none_is_said() -> None:

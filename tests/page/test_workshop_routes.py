@@ -79,7 +79,7 @@ def test_a_machine_is_changed_saved_and_opened(client: TestClient, ask: Ask, own
 def test_the_pages_are_told_of_another_file(own_hoist: Path) -> None:
     session = Session(str(own_hoist))
     assert not session.reload_if_changed()
-    session.open(own_hoist)
+    session.open(str(own_hoist))
     assert session.reload_if_changed()  # what the watch of the server tells every page
     assert not session.reload_if_changed()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from itertools import pairwise
 
 from oilway.draw.circuit_layout import place
@@ -9,12 +10,12 @@ from oilway.draw.circuit_lines import Net, before, lay, sign_box, sign_line
 from oilway.draw.circuit_parts import is_held, symbols_of, tank_lines
 from oilway.draw.circuit_words import SIDES, Board, nearest
 from oilway.draw.picture import INK, PAPER, Picture
-from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Rect, Symbol
+from oilway.draw.symbols import FULL_FLOW, LEAST_FLOW, NAME, WAYS, Mouth, Pen, Point, Rect, Symbol, length_of
 from oilway.draw.symbols_machines import held, tank
 from oilway.model.machine import Machine
 
 LINE, THIN, EDGE = 6.0, 4.0, 3.0  # px: a line, a pilot line, and the dark edge on both together
-BIG, FLOW = 24.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
+BIG, FLOW = 26.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
 SCREEN = 1920, 1080  # px: a picture larger than this is shrunk, so its numbers are written larger
 FRAME = 24  # px round the picture
 TRIES = (1.0, 1.4, 2.0, 3.0)  # aisles are widened until every line and plate finds its place
@@ -25,13 +26,15 @@ def circuit(machine: Machine, *, key: str) -> Picture:
 
     Errors: :class:`ValueError` where the lines find no way however wide the aisles are.
     """
-    for spread in TRIES:
-        try:
-            return Drawing(machine, key, spread).picture
-        except ValueError:
-            if spread == TRIES[-1]:
-                raise
-    raise AssertionError("unreachable")
+    return draw(machine, key=key).picture
+
+
+def draw(machine: Machine, *, key: str) -> Drawing:
+    """The circuit with what stands where in it; see :func:`circuit`."""
+    for spread in TRIES[:-1]:
+        with suppress(ValueError):
+            return Drawing(machine, key, spread)
+    return Drawing(machine, key, TRIES[-1])
 
 
 class Drawing:
@@ -72,13 +75,19 @@ class Drawing:
         symbols = pen.inside(class_="symbols")
         for symbol in self.symbols:
             group = symbols.inside(transform=f"translate({symbol.x} {symbol.y})")
-            self.picture.touchable(group.group, symbol.name)
+            self.picture.touchable(group.group, symbol.name, f"{symbol.name}: {self._about(symbol.name)}")
             symbol.draw(group)
         plates = pen.inside(class_="plates")
         self._flows(plates)
         for net in self.nets:
             self._plate(plates, net.chamber, _along(net))
         self._signs(lines, plates)
+
+    def _about(self, name: str) -> str:
+        """What a part is, or a valve by the title of its file."""
+        if name in self.machine.parts:
+            return self.machine.parts[name].kind
+        return next(m.valve.title for m in self.machine.mounted if m.name == name)
 
     def _take_room(self) -> None:
         for symbol in self.symbols:
@@ -128,7 +137,7 @@ class Drawing:
     def _plate(self, pen: Pen, chamber: str, points: list[Point]) -> None:
         """Name and pressure of a chamber beside its line."""
         big, small = BIG * self.larger, NAME - 2 + 6 * (self.larger - 1)
-        width = max(0.62 * small * len(chamber), 5.4 * big) + 12
+        width = max(length_of(chamber, small), 5.4 * big) + 12
         rect, lead = self.board.beside(points, width, 1.2 * (big + small) + 2)
         group = pen.inside(class_="plate")
         self.picture.touchable(group.group, chamber)

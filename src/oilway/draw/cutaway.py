@@ -1,7 +1,7 @@
 """The cutaway of a valve, drawn from its data: body, rooms filled by pressure, parts at their computed lift.
 
-No valve is drawn by hand.  :mod:`cutaway_column` finds what lies along the bore of each moving part,
-:mod:`cutaway_layout` gives everything its place, and here it becomes a picture that follows a state.
+No valve is drawn by hand.  :mod:`oilway.draw.cutaway_column` finds what lies along the bore of each moving part,
+:mod:`oilway.draw.cutaway_layout` gives everything its place, and here it becomes a picture that follows a state.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from oilway import quantity
-from oilway.draw.cutaway_column import DROPS, EDGE, LIFTS, ROOM, SEAT, Slot, number
+from oilway.draw.cutaway_column import EDGE, ROOM, SEAT, Slot, number
 from oilway.draw.cutaway_layout import lay_out
 from oilway.draw.cutaway_marks import draw_ports, draw_stations, draw_tags, fitted
 from oilway.draw.cutaway_parts import SHOWN_LIFT, draw_mover
@@ -19,6 +19,7 @@ from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Pipe, Plan, Standing, crossings
 from oilway.draw.cutaway_valve import shown
 from oilway.draw.picture import INK, PAPER, Picture
+from oilway.elements.spool_edge import DROPS, LIFTS
 from oilway.errors import QuantityError
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
@@ -79,7 +80,8 @@ class _Drawer:
             if standing.scale > 1.05 * min(scales):
                 said = f"drawn at {standing.scale / min(scales):.2g} times the scale of the widest part, "
             times = self.gain(standing) / standing.scale
-            out.append(f"{name}: {said}its lift at {times:.2g} times the scale of its diameter")
+            way = "stroke" if standing.column.part.kind == "lever" else "lift"
+            out.append(f"{name}: {said}its {way} at {times:.2g} times the scale of its diameter")
         return out
 
     def _body(self, title: str) -> None:
@@ -94,7 +96,7 @@ class _Drawer:
             foot = y + picture.height - 12 - NOTE * k
             picture.text(None, x + 16, foot, note, 15, text_anchor="start", class_="note")
 
-    # -- oil -----------------------------------------------------------------------------------------------------
+    # -- oil --------------------------------------------------------------------------------------------------
     def _oil(self) -> None:
         """Outlines of all rooms, then all lines (the later over the earlier), then the oil of the rooms."""
         rooms = {name: list(self._cavities(name)) for name in ["", *self.valve.chambers]}
@@ -121,7 +123,6 @@ class _Drawer:
         oil = self.picture.add(None, "g", class_="oil")
         self.picture.bind(oil, "fill", f"pressure:{real}")
         self.picture.touchable(oil, real, self._chamber_name(chamber))
-        self.picture.add(oil, "title").text = self._chamber_name(chamber)
         self._rects(oil, rects)
         print_ = self.picture.add(None, "g", class_="hatch", pointer_events="none", fill="none")
         self.picture.bind(print_, "hatch", f"pressure:{real}")
@@ -145,7 +146,7 @@ class _Drawer:
                     if name == chamber:
                         yield rect
 
-    # -- parts -----------------------------------------------------------------------------------------------------
+    # -- parts ------------------------------------------------------------------------------------------------
     def _standing(self, standing: Standing) -> None:
         group = self.picture.add(None, "g", class_="column")
         for slot in standing.column.slots:

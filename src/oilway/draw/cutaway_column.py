@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from oilway.elements.base import Part
-from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 ROOM, LAND, SEAT, EDGE = "room", "land", "seat", "edge"
 HIGH = {ROOM: 3, LAND: 2, SEAT: 1, EDGE: 2}  # cells
@@ -168,7 +167,7 @@ class _Builder:
             edges[min(range(len(pieces)), key=lambda k: (abs(widest[k] - wanted), k))].append(edge)
         return seats, edges
 
-    # -- one piece ---------------------------------------------------------------------------------------------
+    # -- one piece --------------------------------------------------------------------------------------------
     def _lower(self, faces: list[Part], seats: list[Part]) -> None:
         for k, face in enumerate(faces):
             self._room(chamber(face))
@@ -235,7 +234,7 @@ class _Builder:
         else:
             self.slots.append(Slot(LAND, diameter=diameter))
 
-    # -- what lies in rooms and lands ----------------------------------------------------------------------------
+    # -- what lies in rooms and lands -------------------------------------------------------------------------
     def _put_springs(self) -> None:
         for spring in self.springs:
             way = str(spring.values["pushes"])
@@ -260,7 +259,7 @@ class _Builder:
         """Annular gaps between the rooms below and above a land are its clearance."""
         rooms = [k for k, s in enumerate(self.slots) if s.kind == ROOM]
         taken: set[str] = set()
-        for low, high in zip(rooms, rooms[1:], strict=False):
+        for low, high in pairwise(rooms):
             between = self.slots[low + 1 : high]
             ends = {self.slots[low].chamber, self.slots[high].chamber}
             for gap in (self.parts[n] for n in sorted(self.parts)):
@@ -321,9 +320,3 @@ def _longest(here: str, left: list[Part], budget: int = 6) -> Walk:
         if len(walk) > len(best):
             best = walk
     return best
-
-
-__all__ = [
-    "DROPS", "EDGE", "LAND", "LIFTS", "MIDDLE", "ROOM", "SEAT", "Column", "Slot", "chamber", "columns", "number",
-    "owned_gaps",
-]  # fmt: skip

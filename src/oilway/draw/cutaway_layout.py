@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from itertools import pairwise, permutations, product
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from oilway.draw.cutaway_column import ROOM, SEAT, Column, columns, number, owned_gaps
+from oilway.draw.cutaway_order import in_order, sides_of
 from oilway.draw.cutaway_place import CELL, Box, Field, Numbers, Shape, Spot, shapes
 from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag, crossings
 from oilway.draw.cutaway_tags import crosses, dial_box, in_two, leader, meet, wanted_tags
@@ -21,11 +22,11 @@ POCKET = 7  # cells a room reaches aside, for its number
 LARGEST, SMALLEST = 76.0, 34.0  # px: radius of the widest part, and the least of the widest diameter of any
 # Cells beside the columns, and about every restriction, tried in turn.
 TRIES = ((8, 2), (10, 2), (8, 1), (10, 1), (12, 2), (12, 1), (16, 2))
-MOST_COLUMNS = 6  # whose order is tried out
-ENOUGH = 4  # plans of which the tidiest is taken
+REACH = 18  # cells from a part within which its words stand
+ENOUGH = 3  # plans of which the tidiest is taken
 BESIDE = 2.0  # steps that not running along words or a room is worth
 CROSSED = 200.0  # px of detour that not crossing another thin line is worth
-CARRIED = ("face", "poppet seat", "spool edge", "spring", "moving part", "lever")
+CARRIED = ("face", "poppet seat", "spool edge", "spring")
 
 
 def lay_out(shown: Shown) -> Plan:
@@ -34,7 +35,8 @@ def lay_out(shown: Shown) -> Plan:
     Errors: :class:`ValueError` when it finds none.
     """
     found = columns(shown.parts, shown.volumes)
-    loose = [p for p in shown.parts.values() if p.kind not in CARRIED and p.name not in owned_gaps(found)]
+    drawn = owned_gaps(found) | {c.part.name for c in found}
+    loose = [p for n, p in shown.parts.items() if p.kind not in CARRIED and n not in drawn]
     plans, trouble = [], ""
     for lane, apart in TRIES if loose else [(3, 1), *TRIES]:
         try:
@@ -54,7 +56,7 @@ class _Layout:
     def __init__(self, shown: Shown, found: list[Column], loose: list[Part], lane: int, apart: int) -> None:
         self.shown, self.loose, self.lane, self.apart = shown, loose, lane, apart
         self.out = Plan(shown)
-        self.columns = _in_order(found, loose)
+        self.columns = in_order(found, loose)
 
     def plan(self) -> Plan:
         self._stand_columns()
@@ -67,7 +69,7 @@ class _Layout:
         self._lay_lines()
         return self.out
 
-    # -- columns -------------------------------------------------------------------------------------------------
+    # -- columns ----------------------------------------------------------------------------------------------
     def _stand_columns(self) -> None:
         widest = max((c.widest for c in self.columns), default=0.01)
         common = 2 * LARGEST / widest
@@ -111,7 +113,7 @@ class _Layout:
     def _joined(self, a: str, b: str) -> bool:
         return any({a, b} <= set(p.nodes.values()) for p in self.loose)
 
-    # -- rooms -----------------------------------------------------------------------------------------------------
+    # -- rooms ------------------------------------------------------------------------------------------------
     def _cut_rooms(self) -> None:
         sides = self._sides()
         for k, standing in enumerate(self.out.standing):
@@ -153,13 +155,13 @@ class _Layout:
         count = len(self.columns)
         out = {}
         for k, column in enumerate(self.columns):
-            groups = _groups(column, self.loose)
+            groups = sides_of(column, self.loose)
             for n, slot in enumerate(column.slots):
                 alone = groups.get(slot.chamber, 1)
                 out[k, n] = alone if count == 1 else -1 if k == 0 else 1
         return out
 
-    # -- what has no place of its own ------------------------------------------------------------------------------
+    # -- what has no place of its own -------------------------------------------------------------------------
     def _block(self) -> None:
         out = self.out
         self.field = Field(out.across, out.down)
@@ -266,8 +268,10 @@ class _Layout:
     ) -> Tag | None:
         """The nearest place for words from which a straight line to an anchor meets no other words."""
         boxes = [Box(int(i), int(j), *size) for i, j in zip(*free.nonzero(), strict=True)]
-        tried = [(leader(box, anchor), anchor, box) for box in boxes for anchor in anchors]
-        costs = [(math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1]), k) for k, (end, anchor, _) in enumerate(tried)]
+        tried = [(leader(box, anchor), anchor, box) for anchor in anchors for box in boxes if _near(box, anchor)]
+        costs = [
+            (math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1]), k) for k, (end, anchor, _) in enumerate(tried)
+        ]
         best: tuple[float, Tag] | None = None
         for cost, k in sorted(costs):
             if best is not None and cost >= best[0]:
@@ -301,7 +305,7 @@ class _Layout:
         ):
             self.field.take(edge)
 
-    # -- lines -------------------------------------------------------------------------------------------------------
+    # -- lines ------------------------------------------------------------------------------------------------
     def _lay_lines(self) -> None:
         out = self.out
         self.router = Router(out.across * CELL, out.down * CELL, CELL)
@@ -344,49 +348,16 @@ class _Layout:
         return pipe
 
 
-def _in_order(found: list[Column], loose: list[Part]) -> list[Column]:
-    """Columns from left to right: the widest first, then those that are joined beside each other."""
-    found = sorted(found, key=lambda c: (-c.widest, c.part.name))
-    if not 2 < len(found) <= MOST_COLUMNS:
-        return found
-
-    def ties(a: Column, b: Column) -> int:
-        both = a.chambers(), b.chambers()
-        across = sum(any({x, y} <= set(p.nodes.values()) for x in both[0] for y in both[1]) for p in loose)
-        return len(both[0] & both[1]) + across
-
-    def length(order: tuple[Column, ...]) -> int:
-        pairs = [(i, j) for j in range(len(order)) for i in range(j)]
-        return sum((j - i) * ties(order[i], order[j]) for i, j in pairs)
-
-    return list(min(((found[0], *rest) for rest in permutations(found[1:])), key=length))
-
-
-def _groups(column: Column, loose: list[Part]) -> dict[str, int]:
-    """The side for each chamber of a single column: what is joined by a restriction keeps to one side."""
-    group = {c: {c} for c in sorted(column.chambers())}
-    for part in loose:
-        ends = [c for c in part.nodes.values() if c in group]
-        for end in ends[1:]:
-            joined = group[ends[0]] | group[end]
-            group.update(dict.fromkeys(joined, joined))
-    sides: dict[str, int] = {}
-    balance = 0
-    order = [r.chamber for r in reversed(column.rooms) if r.chamber]
-    for name in sorted(group, key=lambda c: (-len(group[c]), order.index(c))):
-        if name not in sides:
-            side = 1 if balance <= 0 else -1
-            sides.update(dict.fromkeys(group[name], side))
-            balance += side * len(group[name])
-    return sides
-
-
 def _edge(body: Box) -> dict[Spot, Spot]:
     """Cells along the inside of the body's edge, corners left out, with the way out of each."""
     right, foot = body.i + body.across - 1, body.j + body.down - 1
     rows, across = range(body.j + 2, foot - 1), range(body.i + 2, right - 1)
     out = {(body.i, j): (-1, 0) for j in rows} | {(right, j): (1, 0) for j in rows}
     return out | {(i, foot): (0, 1) for i in across}
+
+
+def _near(box: Box, anchor: Point) -> bool:
+    return abs(box.i + box.across / 2 - anchor[0] / CELL) < REACH and abs(box.j - anchor[1] / CELL) < REACH
 
 
 def _spot(point: Point) -> Spot:

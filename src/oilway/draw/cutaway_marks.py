@@ -45,6 +45,8 @@ def draw_stations(picture: Picture, plan: Plan, full: float, least: float) -> No
             (i, j) = station.mouth(1)
             near = (x + 0.62 * (i * CELL - x), y + 0.62 * (j * CELL - y))
             picture.arrow(group, near, way, f"flow:{station.part.name}", least=least, full=full)
+        elif station.part.kind == "gauge":
+            _gauge(picture, group, station.middle)
         _words(picture, group, plan, station, flows=len(ports) > 1)
 
 
@@ -61,7 +63,8 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
     x = left + wide / 2
     part = station.part
     names = in_two(plan.shown.called(part.name))
-    lines = len(names) + (part.kind in SIZED) + flows
+    gauge = part.kind == "gauge"
+    lines = len(names) + (part.kind in SIZED) + (flows or gauge)
     pitch = min(22.0, (high - 2) / lines)
     y = top + (high - pitch * lines) / 2 - 5
     for name in names:
@@ -71,13 +74,14 @@ def _words(picture: Picture, group: ET.Element, plan: Plan, station: Station, *,
         y += pitch
         words = picture.text(group, x, y, "", NAME, **HALO)
         picture.bind(words, "text", f"size:{part.name}", kind="length", before="Ø ")
-    if flows:
+    if flows or gauge:
         y += pitch
         words = picture.text(group, x, y, "", FLOW, font_weight="bold", **HALO)
-        picture.bind(words, "text", f"flow:{part.name}", kind="flow")
+        channel, kind = ("reading", "pressure") if gauge else ("flow", "flow")
+        picture.bind(words, "text", f"{channel}:{part.name}", kind=kind)
 
 
-# -- signs, drawn along x in a channel 14 px wide about the origin -------------------------------------------------
+# -- signs, drawn along x in a channel 14 px wide about the origin --------------------------------------------
 def _neck(picture: Picture, group: ET.Element) -> None:
     for side in (-1, 1):
         points = f"-14,{side * 11} 14,{side * 11} 14,{side * 8} 4,{side * 2.5} -4,{side * 2.5} -14,{side * 8}"
@@ -103,12 +107,28 @@ def _box(picture: Picture, group: ET.Element) -> None:
     picture.add(group, "path", d="M-16 12L16 -12", stroke=INK, stroke_width=2)
 
 
+def _plain(picture: Picture, group: ET.Element) -> None:
+    """A line or a hose is its channel and no more."""
+
+
+def _sieve(picture: Picture, group: ET.Element) -> None:
+    picture.add(group, "rect", x=-16, y=-12, width=32, height=24, fill=PAPER, stroke=INK, stroke_width=2)
+    picture.add(group, "path", d="M0 -12V12", stroke=INK, stroke_width=2.5, stroke_dasharray="4 3")
+
+
+def _gauge(picture: Picture, group: ET.Element, place: Point) -> None:
+    x, y = place
+    picture.add(group, "circle", cx=x, cy=y, r=11, fill=PAPER, stroke=INK, stroke_width=2)
+    picture.add(group, "path", d=f"M{x - 5:g} {y + 5:g}L{x + 6:g} {y - 6:g}", stroke=INK, stroke_width=2)
+
+
 SIGNS: dict[str, Callable[[Picture, ET.Element], None]] = {
-    "orifice": _neck, "annular gap": _slit, "check valve": _check,
+    "orifice": _neck, "flow control": _neck, "annular gap": _slit, "check valve": _check, "filter": _sieve,
+    "line": _plain, "hose": _plain,
 }  # fmt: skip
 
 
-# -- words and ports --------------------------------------------------------------------------------------------------
+# -- words and ports ------------------------------------------------------------------------------------------
 def draw_tags(picture: Picture, plan: Plan) -> None:
     """The words beside parts, seats, edges, gaps and springs."""
     kinds = {p.name: p.kind for p in plan.shown.parts.values()}

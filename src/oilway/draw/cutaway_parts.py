@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 from xml.etree import ElementTree as ET
 
-from oilway.draw.cutaway_column import DROPS, EDGE, LAND, LIFTS, MIDDLE, ROOM, SEAT, Slot, number
+from oilway.draw.cutaway_column import EDGE, LAND, ROOM, SEAT, Slot, number
 from oilway.draw.cutaway_marks import fitted
 from oilway.draw.cutaway_place import CELL
 from oilway.draw.cutaway_plan import Standing
 from oilway.draw.cutaway_tags import dial_box
 from oilway.draw.picture import INK, PAPER, Picture
 from oilway.elements.base import Part
+from oilway.elements.spool_edge import DROPS, LIFTS, MIDDLE
 
 STEEL, DARK, SPRING = "#d5dbe1", "#59636d", "#e9edf0"
 OUT = 10.0  # px that an end or a step of a part stands out into its room
@@ -217,8 +218,8 @@ def face_height(standing: Standing, points: list[tuple[float, float]], face: Par
         low, high = standing.ends(slot)
         radii = [(y, r) for y, r in points if high - 1 <= y <= low + 1]
         if down and slot.begins and k + 1 < len(slots):
-            y = min((y for y, _ in radii), default=high) if slots[k + 1].kind == LAND else low
-            y = high + OUT if slots[k + 1].kind == LAND else min(p[0] for p in points if p[0] > high - CELL)
+            cone = slots[k + 1].kind == SEAT
+            y = min(p[0] for p in points if p[0] > high - CELL) if cone else high + OUT
         else:
             y = top_in(standing, k)
         here = standing.radius(number(face, "diameter"))
@@ -260,7 +261,12 @@ def turn_px(spring: Part) -> float:
 
 
 def _adjuster(
-    picture: Picture, parent: ET.Element, standing: Standing, spring: Part, place: tuple[float, float, float], step: float
+    picture: Picture,
+    parent: ET.Element,
+    standing: Standing,
+    spring: Part,
+    place: tuple[float, float, float],
+    step: float,
 ) -> None:
     """The plate under the screw, which goes in with the turns, and the dial that turns."""
     x, (anchor, wall, plate) = standing.i * CELL, place

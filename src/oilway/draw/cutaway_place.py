@@ -6,7 +6,6 @@ lines of the router run through the middles of cells.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -73,16 +72,18 @@ class Field:
     def distances(self, sources: Iterable[Spot]) -> Numbers:
         """Steps from the nearest source to each cell round what is taken, (across, down)."""
         out = np.full((self.across, self.down), FAR)
-        queue = deque(sorted(set(sources)))
-        for spot in queue:
-            out[spot] = 0.0
-        while queue:
-            i, j = queue.popleft()
-            for a, b in ((i + 1, j), (i, j + 1), (i - 1, j), (i, j - 1)):
-                inside = 0 <= a < self.across and 0 <= b < self.down
-                if inside and not self.taken[a, b] and out[a, b] > out[i, j] + 1:
-                    out[a, b] = out[i, j] + 1
-                    queue.append((a, b))
+        front = np.zeros_like(self.taken)
+        for spot in sources:
+            front[spot] = True
+        steps = 0.0
+        while front.any():
+            out[front] = steps
+            wider = np.zeros_like(front)
+            wider[1:] |= front[:-1]
+            wider[:-1] |= front[1:]
+            wider[:, 1:] |= front[:, :-1]
+            wider[:, :-1] |= front[:, 1:]
+            front, steps = wider & ~self.taken & (out == FAR), steps + 1
         return out
 
     def room_for(self, across: int, down: int, margin: int) -> NDArray[np.bool_]:

@@ -1,8 +1,7 @@
-"""The words beside the parts of a cutaway: what is named, where its line points, and which places it may not cross."""
+"""The words beside the parts of a cutaway: what is named, where its line points, what it may not cross."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from oilway.draw.cutaway_column import LAND, SEAT, number
@@ -12,7 +11,14 @@ from oilway.draw.router import Point
 from oilway.elements.base import Part
 
 ONE_LINE = 18  # letters of a name in one line
-ORDER = ("annular gap", "poppet seat", "spool edge", "spring", "moving part", "lever")  # who chooses its place first
+ORDER = (
+    "annular gap",
+    "poppet seat",
+    "spool edge",
+    "spring",
+    "moving part",
+    "lever",
+)  # who chooses its place first
 Wanted = tuple[str, list[Point], int, int]  # name, points to lead to, cells across and down
 
 

@@ -62,7 +62,7 @@ def shown(machine: Machine, mounted: Mounted) -> Shown:
     outside = {mounted.prefix + c: real for c, real in mounted.outside.items()}
     ports = [
         Outlet(p.name, p.role, mounted.prefix + p.chamber, _plugged(machine, mounted, p.chamber, p.plugged))
-        for p in mounted.valve.ports.values()
+        for _, p in sorted(mounted.valve.ports.items())
     ]
     named = {c for part in parts.values() for c in part.nodes.values()} | {p.chamber for p in ports}
     chambers = {c: outside.get(c, c) for c in sorted(named)}

@@ -27,8 +27,8 @@ WHATS = {
     "gain) px per SI unit of (anchor channel), to y = (b), which moves by (gain) px per SI unit of the channel, "
     "no further than (most) px",
     "turn": "the group turns once about (cx, cy) per unit of the channel",
-    "flow": "the arrow shows when the flow in the channel exceeds (least) m3/s either way, turned round when "
-    "negative, and grows with its logarithm up to (full) m3/s",
+    "flow": "the arrow shows when the flow (m3/s) or speed (m/s) in the channel exceeds (least) either way, "
+    "turned round when negative, and grows with its logarithm up to (full)",
     "status": "the element shows only while the moving part in the channel, status:PART, is (when)",
 }
 
@@ -57,6 +57,7 @@ class Picture:
         self.bindings: list[Binding] = []
         self.notes: list[str] = []  # what a reader has to know of it, such as what is not to scale
         self._ids = 0
+        self._touchable: set[str] = set()
         self.root = ET.Element(
             "svg",
             {
@@ -86,11 +87,19 @@ class Picture:
         return element
 
     def touchable(self, element: ET.Element, part: str, words: str = "") -> ET.Element:
-        """Make an element answer to touch and keyboard for a part of the machine."""
+        """Make an element answer to touch for a part of the machine, with its name as title.
+
+        The first element of a part answers to the keyboard too; one stop for each part is enough.
+        """
         element.set("data-part", part)
-        element.set("tabindex", "0")
-        element.set("role", "button")
-        element.set("aria-label", words or part)
+        title = ET.Element("title")
+        title.text = words or part
+        element.insert(0, title)
+        if part not in self._touchable:
+            self._touchable.add(part)
+            element.set("tabindex", "0")
+            element.set("role", "button")
+            element.set("aria-label", words or part)
         return element
 
     def bind(self, element: ET.Element, what: str, channel: str, /, **options: float | str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 Cell = tuple[int, int]
@@ -112,7 +113,7 @@ class Router:
 
     def _price(self, net: str, cell: Cell, turn: int, goals: set[Cell]) -> float | None:
         """Cost of entering a cell this way, or None where that is not allowed."""
-        across, down = self._cell((self.width, self.height))
+        across, down = self._size
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
             return None
         if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
@@ -131,6 +132,10 @@ class Router:
             beside = self._laid.get((cell[0] + sign * side[0], cell[1] + sign * side[1]), ())
             price += BESIDE * any(o != net and r == along for o, r in beside)
         return price
+
+    @cached_property
+    def _size(self) -> Cell:
+        return self._cell((self.width, self.height))
 
     def _cell(self, point: Point) -> Cell:
         return round(point[0] / self.step), round(point[1] / self.step)

@@ -16,7 +16,9 @@ from oilway.draw.picture import INK, PAPER, Picture
 
 GRID = 20  # px: mouths stand on it, lines run on it
 NAME, NUMBER = 18, 22  # px: size of names and of numbers
-WIDE = 0.64  # mean width of a letter over its size; a little more than it takes, so that nothing touches
+# Width of a letter over its size, at least what the usual fonts of screens take, so that nothing touches.
+SLIM, PLAIN, CAPITAL, WIDE = 0.42, 0.64, 0.79, 1.0
+SLIM_LETTERS, WIDE_LETTERS = "ijlIftr .,:;'|!()[]-/", "mwMW%@"
 LEAST_FLOW, FULL_FLOW = 1e-7, 2e-3  # m3/s: the arrows of a circuit, from a trickle to 32 gpm
 WAYS = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}
 Point = tuple[float, float]
@@ -147,7 +149,20 @@ class Pen:
 
 def width_of(words: str, size: float = NAME) -> int:
     """Room for words in px, up to the next line of the grid."""
-    return up(WIDE * size * len(words))
+    return up(length_of(words, size))
+
+
+def length_of(words: str, size: float) -> float:
+    """How long words are at most, in px."""
+    return size * sum(map(_letter, words))
+
+
+def _letter(letter: str) -> float:
+    if letter in SLIM_LETTERS:
+        return SLIM
+    if letter in WIDE_LETTERS or not letter.isascii():
+        return WIDE
+    return PLAIN if letter.islower() or letter.isdigit() else CAPITAL
 
 
 def up(length: float) -> int:

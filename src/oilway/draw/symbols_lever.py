@@ -53,7 +53,7 @@ def _reaches(joined: dict[str, set[str]], start: str, goal: str, ends: set[str])
 
 def lever_valve(machine: Machine, mounted: Mounted, lever: str) -> Symbol:
     """An envelope of three squares, the middle one at its ports, a frame round the one that the lever chose."""
-    shown = list(mounted.valve.ports.values())
+    shown = mounted.connected()
     above = [p for p in shown if p.role == "work port"]
     below = [p for p in shown if p.role != "work port"]
     side = GRID * max(3, len(above) + 1, len(below) + 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from oilway.draw.picture import PAPER
-from oilway.draw.symbols import Mouth, Pen, Symbol, widest, wrapped
+from oilway.draw.symbols import GRID, Mouth, Pen, Symbol, widest, wrapped
 from oilway.elements.base import Part
 
 AXIS, TALL = 40, 80  # px: where the line runs through, and how tall these symbols are
@@ -15,17 +15,19 @@ def through(part: Part, *, down: bool) -> Symbol:
     """The symbol of a part with a ``from`` and a ``to``, its oil running down or up."""
     lines = wrapped(part.name)
     flow = f"flow:{part.name}" if part.nodes["from"] != part.nodes["to"] else ""
+    aside = GRID if part.kind == "filter" else 0  # room for its bypass
+    x, width = AXIS + aside, AXIS + aside + 40 + widest(lines)
     ends = ("up", 0, "down", TALL) if down else ("down", TALL, "up", 0)
     mouths = [
-        Mouth("from", AXIS, int(ends[1]), str(ends[0]), part.nodes["from"], flow=flow, numbered=True),
-        Mouth("to", AXIS, int(ends[3]), str(ends[2]), part.nodes["to"]),
+        Mouth("from", x, int(ends[1]), str(ends[0]), part.nodes["from"], flow=flow, numbered=True),
+        Mouth("to", x, int(ends[3]), str(ends[2]), part.nodes["to"]),
     ]
 
     def draw(pen: Pen) -> None:
-        WITHIN[part.kind](pen, down)
-        pen.words(AXIS + 36, 46 - 11 * (len(lines) - 1), lines)
+        WITHIN[part.kind](pen.inside(transform=f"translate({aside} 0)"), down)
+        pen.words(x + 36, 46 - 11 * (len(lines) - 1), lines)
 
-    return Symbol(part.name, AXIS + 40 + widest(lines), TALL, mouths, draw, "down" if down else "up")
+    return Symbol(part.name, width, TALL, mouths, draw, "down" if down else "up")
 
 
 def check_sign(pen: Pen, x: float, y: float, *, down: bool) -> None:
@@ -81,6 +83,14 @@ def _filter(pen: Pen, down: bool) -> None:
     check_sign(pen, AXIS - 32, 40, down=down)
 
 
+def _cooler(pen: Pen, down: bool) -> None:
+    """The diamond, with heat leaving it on both sides."""
+    pen.line((AXIS, 0), (AXIS, TALL))
+    pen.path(f"M{AXIS} 14L{AXIS + 26} 40L{AXIS} 66L{AXIS - 26} 40Z", fill=PAPER)
+    for side in (-1, 1):
+        pen.arrow((AXIS + 4 * side, 40), (AXIS + 24 * side, 40), 11)
+
+
 def _flow_control(pen: Pen, down: bool) -> None:
     """A restrictor in its box: adjustable, and compensated by pressure (the small arrow along the line)."""
     pen.box(AXIS - 30, 10, 60, 60)
@@ -113,6 +123,7 @@ WITHIN: dict[str, Callable[[Pen, bool], None]] = {
     "line": _line,
     "hose": _hose,
     "filter": _filter,
+    "cooler": _cooler,
     "flow control": _flow_control,
     "flow meter": _meter,
     "test load": _test_load,
@@ -137,4 +148,4 @@ def shuttle(part: Part) -> Symbol:
         pen.circle(50, 40, 9)
         pen.words(124, 46 - 11 * (len(lines) - 1), lines)
 
-    return Symbol(part.name, 124 + widest(lines), TALL, mouths, draw, "down")
+    return Symbol(part.name, 140 + widest(lines), TALL, mouths, draw, "down")

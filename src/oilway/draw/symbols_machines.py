@@ -6,7 +6,7 @@ from oilway.draw.picture import INK
 from oilway.draw.symbols import GRID, NAME, Mouth, Pen, Symbol, up, widest, width_of, wrapped
 from oilway.elements.base import Part
 
-BARREL, STROKE, HEIGHT = 200, 120, 60  # px of a cylinder
+BARREL, STROKE = 200, 144  # px of a cylinder
 LEAST_SPEED, FULL_SPEED = 1e-5, 0.5  # m/s: the arrow of a speed
 
 
@@ -15,7 +15,7 @@ def pump(part: Part) -> Symbol:
     lines = wrapped(part.name)
     controlled, sensing = part.kind != "fixed pump" and part.kind != "test pump", "load sense" in part.nodes
     turns = "engine speed" in part.values
-    x = 140 if turns else 60
+    x = 160 if turns else 60
     right = x + 60
     width = right + max(widest(lines), 120)
     # Of a pump with two ports the one channel counts from its inlet on, of others each port counts into it.
@@ -59,11 +59,11 @@ def _flow(part: Part, port: str) -> str:
 
 
 def _engine(pen: Pen, part: Part, x: float) -> None:
-    pen.line((80, 56), (x - 36, 56), width=2)
-    pen.line((80, 64), (x - 36, 64), width=2)
-    pen.box(4, 36, 76, 48, rx=6)
-    pen.words(42, 66, ["engine"], NAME - 1, text_anchor="middle")
-    pen.number(42, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
+    pen.line((94, 56), (x - 36, 56), width=2)
+    pen.line((94, 64), (x - 36, 64), width=2)
+    pen.box(18, 36, 76, 48, rx=6)
+    pen.words(56, 66, ["engine"], NAME - 1, text_anchor="middle")
+    pen.number(56, 108, f"rotation:{part.name}", "rotation", 20, text_anchor="middle")
 
 
 def _control(pen: Pen, x: float, *, sensing: bool) -> None:
@@ -123,7 +123,7 @@ def cylinder(part: Part, loads: list[Part]) -> Symbol:
             pen.line((x, 100), (x, 120))
         _barrel(pen, part, STROKE / stroke)
         rod = _moving(pen, part, STROKE / stroke)
-        rod.box(36, 63, BARREL + 4, 12, fill="#d9d9d9")
+        rod.box(46, 63, BARREL - 6, 12, fill="#d9d9d9")
         for load, name in zip(loads, lines, strict=True):
             _load(rod, load, name, push)
 
@@ -145,9 +145,12 @@ def _barrel(pen: Pen, part: Part, gain: float) -> None:
     cap = oil.box(4, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(cap, "fill", f"pressure:{part.nodes['cap']}")
     moving = _moving(oil, part, gain)
-    rod = moving.box(34, 38, BARREL + 12, 62, stroke="none")
+    rod = moving.box(44, 38, BARREL + 12, 62, stroke="none")
     pen.picture.bind(rod, "fill", f"pressure:{part.nodes['rod']}")
-    moving.box(20, 38, 16, 62, fill="#8a8a8a")
+    moving.box(30, 38, 16, 62, fill="#8a8a8a")
+    for end, x in (("cap", 22), ("rod", 46)):
+        if part.values[f"{end} cushion length"]:  # the plunger that shuts the way out near the end of the stroke
+            moving.box(x, 57, 8, 24, fill="#8a8a8a")
     pen.box(4, 38, BARREL + 12, 62, fill="none")
 
 

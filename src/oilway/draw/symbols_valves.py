@@ -49,7 +49,7 @@ def inside(machine: Machine, mounted: Mounted) -> Inside:
 
 def valve(machine: Machine, mounted: Mounted) -> Symbol:
     """The one symbol of a mounted valve; a box with its ports where nothing says what it acts as."""
-    roles = sorted(port.role for port in ports(mounted))
+    roles = sorted(port.role for port in mounted.connected())
     acts, seen = mounted.valve.acts_as, inside(machine, mounted)
     once = len(roles) == len(set(roles))
     if acts == "lever valve" and seen.lever:
@@ -66,17 +66,6 @@ def valve(machine: Machine, mounted: Mounted) -> Symbol:
 
 
 _UNLOADING = ("inlet", "outlet", "work port", "pilot", "drain")
-
-
-def ports(mounted: Mounted) -> list[PortOf]:
-    """The ports of a mounted valve that open into the machine: all but the plugged ones."""
-    return [p for p in mounted.valve.ports.values() if not plugged(mounted, p.chamber)]
-
-
-def plugged(mounted: Mounted, behind: str) -> bool:
-    """Whether the port at a chamber of the valve is plugged: then its chamber is still the valve's own."""
-    port = next(p for p in mounted.valve.ports.values() if p.chamber == behind)
-    return port.plugged and mounted.outside[behind] == mounted.prefix + behind
 
 
 @dataclass(frozen=True)
@@ -98,7 +87,7 @@ _PRESSURE = {
 
 
 def _mouth(mounted: Mounted, role: str, x: int, y: int, side: str, *, numbered: bool = False) -> Mouth | None:
-    port = next((p for p in ports(mounted) if p.role == role), None)
+    port = next((p for p in mounted.connected() if p.role == role), None)
     if port is None:
         return None
     flow = f"flow:{mounted.name}@{port.name}"
@@ -112,7 +101,7 @@ def _pressure_valve(mounted: Mounted, seen: Inside, kind: _Kind) -> Symbol:
     lines = wrapped(mounted.name)
     said = 32 * seen.staged
     top, bottom = ("inlet", "outlet") if kind.down else ("outlet", "inlet")
-    roles = {p.role for p in ports(mounted)}
+    roles = {p.role for p in mounted.connected()}
     named = {role: role if role in roles else "work port" for role in (top, bottom)}
     mouths = [
         _mouth(mounted, named[top], x, 0, "up", numbered=kind.down),
@@ -189,7 +178,7 @@ def _check(mounted: Mounted) -> Symbol:
 
 def _crossover(mounted: Mounted) -> Symbol:
     """Two reliefs, each from one line over to the other side, and the checks that fill an empty line."""
-    work = [p for p in ports(mounted) if p.role == "work port"]
+    work = [p for p in mounted.connected() if p.role == "work port"]
     lines = wrapped(mounted.name)
     mouths = [
         Mouth(p.name, x, 0, "up", mounted.outside[p.chamber], flow=f"flow:{mounted.name}@{p.name}", numbered=True)
@@ -227,7 +216,7 @@ def _unloading(mounted: Mounted, seen: Inside) -> Symbol:
         _mouth(mounted, "outlet", 140, TALL, "down", numbered=True),
         _mouth(mounted, "drain", 220, TALL, "down"),
     ]
-    remote = any(p.role == "pilot" for p in ports(mounted))
+    remote = any(p.role == "pilot" for p in mounted.connected())
     said = 32 * seen.staged
 
     def draw(pen: Pen) -> None:
@@ -254,7 +243,7 @@ _SIDES = {
 def _box(mounted: Mounted) -> Symbol:
     """A box with the letters of its ports: work ports above, inlet and outlet below, pilot at its left."""
     by_side: dict[str, list[PortOf]] = {"up": [], "down": [], "left": []}
-    for port in ports(mounted):
+    for port in mounted.connected():
         by_side[_SIDES[port.role]].append(port)
     lines = wrapped(mounted.name, 18)
     across = max(len(by_side["up"]), len(by_side["down"]))

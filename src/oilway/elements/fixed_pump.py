@@ -7,7 +7,7 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
-from oilway.elements.network import SX, Network, Node
+from oilway.elements.network import PUT_IN, SX, Network, Node
 from oilway.elements.record import RATED, Port, Record, amount
 from oilway.laws.power import laminar_slip_conductance
 
@@ -83,7 +83,7 @@ class FixedPump(Element):
         net.flow(self, b, slips_to, mean_density(net, slips_to.name, b.name) * slip, "laminar slip")
         given = mass * (b.work - a.work)
         loss = np.abs(given) * (1 / net.value(self, "mechanical efficiency") - 1)
-        net.power(self, "shaft power", -(given + loss), "torque x speed")
+        net.power(self, PUT_IN, -(given + loss), "torque x speed")
         net.power(self, "torque loss", loss, "torque x speed")
         self._watch(net, a, b)
 

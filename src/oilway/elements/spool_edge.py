@@ -101,6 +101,7 @@ class SpoolEdge(Element):
             )
             sign = {LIFTS: -1.0, DROPS: 1.0, MIDDLE: 1.0}[self.text("opens")]
             net.force(part.name, self, "flow force", sign * jet, "momentum of the jet")
+            net.lose(self, -sign * jet * part.v)  # what the jet gives to the part, or takes, is part of its heat
 
 
 def open_by(part: Part, travel: float) -> float:

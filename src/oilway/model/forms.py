@@ -62,7 +62,7 @@ def head_forms(units: Units = "shop") -> list[Form]:
     note = Field("note", "text", "what the reader should know of it", False)
     setting = "a pressure at a flow, '2300 psi at 18 gpm'; solved by turning the adjuster"
     return [
-        Form("oil", "The oil, and what it is mixed and surrounded with", tuple(_field(r, units) for r in OIL_RECORDS)),
+        Form("oil", "The oil and the air around it", tuple(_field(r, units) for r in OIL_RECORDS)),
         Form("machine", "Its name", (Field("machine", "text", "what it is called", True), note)),
         Form("valve", "Its name, and how it is set", (
             Field("valve", "text", "what it is called", True),

@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 
+from oilway import quantity
+from oilway.page.lesson_scene import lesson_scene
 from oilway.page.session import Side
 from oilway.quantity import Units
-from oilway.study.explain import point_words
 from oilway.study.frame import Frame, frame
-from oilway.study.lesson import Lesson, Stop
+from oilway.study.lesson import Lesson
 from oilway.study.table import LEFT_OUT, Table, tabulate
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -26,34 +27,6 @@ LINK = re.compile(r'<link rel="stylesheet" href="/static/([^"]+)">')
 MAIN = re.compile(r'<script type="module" src="/static/main\.js"></script>')
 ICON = re.compile(r'<link rel="icon"[^>]*>\s*')
 IMPORT = re.compile(r'(\bfrom\s*|\bimport\s*)"\./([^"]+)"')
-
-
-def lesson_scene(lesson: Lesson, variant: str, side: Side, units: Units = "shop") -> dict[str, Any]:
-    """SCENE of one variant, with the lesson's stops in it."""
-    scene = side.scene()
-    stops = [_stop(stop, lesson, units) for stop in lesson.stops]
-    return {
-        **scene,
-        "title": lesson.title,
-        "variant": variant,
-        "lesson": {"title": lesson.title, "picture": lesson.picture, "variants": list(lesson.machines), "stops": stops},
-    }  # fmt: skip
-
-
-def _stop(stop: Stop, lesson: Lesson, units: Units) -> dict[str, Any]:
-    given = point_words(lesson.machines[stop.variant], stop.point, units)
-    return {
-        "title": stop.title,
-        "variant": stop.variant,
-        "set": stop.point,
-        "given": f"{stop.variant}: {given}" if len(lesson.machines) > 1 else given,
-        "question": stop.ask,
-        "choices": list(stop.choices),
-        "answer": stop.answer,
-        "hide": list(stop.hide),
-        "reveal": stop.tell,
-        "caution": stop.caution,
-    }
 
 
 def lesson_data(lesson: Lesson, told: Callable[[float], None] | None = None) -> dict[str, Any]:
@@ -70,7 +43,7 @@ def lesson_data(lesson: Lesson, told: Callable[[float], None] | None = None) -> 
                 told((number + done) / len(lesson.machines))
 
         side = Side(machine)
-        scene = lesson_scene(lesson, variant, side)
+        scene = lesson_scene(lesson, variant, side.scene())
         kept = [k for k, c in enumerate(scene["channels"]) if not c["name"].startswith(LEFT_OUT)]
         scene["channels"] = [scene["channels"][k] for k in kept]
         scene["curves"] = side.curves({})
@@ -84,7 +57,7 @@ def lesson_data(lesson: Lesson, told: Callable[[float], None] | None = None) -> 
         stops = [_exact(frame(side.solve(s.point)), kept) if s.variant == variant else None for s in lesson.stops]
         table = tabulate(machine, lesson.sliders, side.start, share) if lesson.sliders else None
         variants[variant] = {"scene": scene, "stops": stops, "table": table and _table_data(table)}
-    return {"first": next(iter(variants)), "variants": variants}
+    return {"first": next(iter(variants)), "sliders": [s.word for s in lesson.sliders], "variants": variants}
 
 
 def _exact(shown: Frame, kept: list[int]) -> dict[str, Any]:
@@ -120,20 +93,29 @@ def _table_data(table: Table) -> dict[str, Any]:
     }
 
 
-def lesson_html(lesson: Lesson, told: Callable[[float], None] | None = None) -> str:
-    """The whole lesson as one page of HTML that asks nobody for anything.  Errors: as :func:`lesson_data`."""
-    return bundled(lesson_data(lesson, told), lesson.title)
+def said_of(data: dict[str, Any], units: Units = "shop") -> str:
+    """In words: how many stops, what can be moved, and how near the table is between its states."""
+    variants = data["variants"].values()
+    lesson = next(iter(variants))["scene"]["lesson"]
+    said = f"{len(lesson['stops'])} stop{'' if len(lesson['stops']) == 1 else 's'}"
+    if not data["sliders"]:
+        return said
+    apart = max(v["table"]["apart"].get("pressure", 0.0) for v in variants)
+    moved = " and ".join(data["sliders"])
+    return f"{said}; {moved} can be moved (between the states within {quantity.show(apart, 'pressure', units, 1)})"
 
 
-def bundled(data: dict[str, Any], title: str) -> str:
-    """The page with its styles, its modules and some data inside; the modules are the ones the server serves."""
+def lesson_html(data: dict[str, Any]) -> str:
+    """The page with its styles, its modules and the data of a lesson inside; it asks nobody for anything.
+
+    The modules are the ones that the server serves.
+    """
+    title = next(iter(data["variants"].values()))["scene"]["title"]
     page = (STATIC / "index.html").read_text(encoding="utf-8")
     page = LINK.sub(lambda m: f"<style>{(STATIC / m[1]).read_text(encoding='utf-8')}</style>", page)
     page = ICON.sub("", page)
     modules = {
-        NAMESPACE + str(path.relative_to(STATIC).as_posix()): _as_url(
-            _named(path.read_text(encoding="utf-8"), path)
-        )
+        NAMESPACE + path.relative_to(STATIC).as_posix(): _as_url(_named(path.read_text(encoding="utf-8"), path))
         for path in sorted(STATIC.rglob("*.js"))
         if path.parent.name != "workshop"  # a lesson has no file to write
     }

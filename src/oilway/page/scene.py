@@ -10,23 +10,19 @@ from oilway import quantity
 from oilway.draw.colours import HATCHES, STOPS
 from oilway.draw.pictures import Named
 from oilway.errors import InputError, NoSolution, OilwayError
-from oilway.model.load import LOAD, PUMP
-from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.solve.result import State
 from oilway.study.about import about
-from oilway.study.explain import default_points
+from oilway.study.explain import named_points
 from oilway.study.frame import Frame, channels
 from oilway.study.handles import handles
 from oilway.study.law_words import LAWS
 from oilway.study.moving_frames import MovingFrames
 from oilway.study.run import Event
 from oilway.study.scale import full_scale
-from oilway.study.setting import describe
 from oilway.study.valve_curves import ValveCurve
 
 FORMAT = 1  # raised when a key changes its meaning
-REGIMES = ("below cracking", "just open", "full flow")  # of a relief whose file names no points
 
 
 def scene(state: State, pictures: Sequence[Named]) -> dict[str, Any]:
@@ -49,7 +45,7 @@ def scene(state: State, pictures: Sequence[Named]) -> dict[str, Any]:
             word: {"form": LAWS[word].form, "source": LAWS[word].source}
             for word in sorted({law for part in parts.values() for law in part.laws})
         },
-        "points": _points(machine),
+        "points": named_points(machine),
     }
 
 
@@ -60,7 +56,13 @@ def _valve(mounted: Mounted) -> dict[str, Any]:
         "prefix": mounted.prefix,
         "about": " ".join(mounted.valve.note.split()),
         "acts as": mounted.valve.acts_as,
-        "setting": "" if mounted.setting is None else describe(mounted.setting),
+        "setting": None
+        if (setting := mounted.setting) is None
+        else {
+            "pressure": setting.pressure,
+            "flow": setting.flow,
+            "cracking": setting.cracking,
+        },
         "adjuster": f"{mounted.adjuster}.turns" if mounted.adjuster else "",
         "file": mounted.valve.path.name,
     }
@@ -90,14 +92,6 @@ def picture_data(named: Named) -> dict[str, Any]:
         "bindings": [asdict(b) for b in named.picture.bindings],
         "notes": named.picture.notes,
     }
-
-
-def _points(machine: Machine) -> dict[str, dict[str, float]]:
-    """Named operating points: those of the file, or the three regimes of a relief on the plain stand."""
-    if machine.points:
-        return machine.points
-    found = default_points(machine)
-    return dict(zip(REGIMES, found, strict=True)) if {PUMP, LOAD} <= set(machine.parts) and found[0] else {}
 
 
 def frame_data(shown: Frame, seq: int) -> dict[str, Any]:

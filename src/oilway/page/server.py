@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import partial
@@ -69,8 +70,8 @@ class _Page:
         return FileResponse(STATIC / "index.html")
 
     async def scene(self, request: Request) -> Response:
-        side = self.session.side(request.query_params.get("side", "a"))
-        return JSONResponse(await run_in_threadpool(side.scene))
+        side = request.query_params.get("side", "a")
+        return JSONResponse(await run_in_threadpool(self.session.scene, side))
 
     async def frame(self, request: Request) -> Response:
         asked = await _asked(request)
@@ -156,7 +157,12 @@ class _Page:
     async def _watch(self) -> None:
         while True:
             await asyncio.sleep(LOOK)
-            if await run_in_threadpool(self.session.reload_if_changed):
+            try:
+                changed = await run_in_threadpool(self.session.reload_if_changed)
+            except Exception:  # a defect must not end the watch: the next save may do
+                logging.getLogger(__name__).exception("the file could not be read again")
+                continue
+            if changed:
                 for queue in self.listeners:
                     queue.put_nowait(self._news())
 

@@ -12,17 +12,19 @@ from typing import Any
 from oilway import load, quantity
 from oilway.draw.export_picture import Format, exported
 from oilway.draw.paint import paint
-from oilway.draw.pictures import pick, pictures
+from oilway.draw.pictures import laid_out, pick, pictures
 from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
-from oilway.model.catalogue import shipped_valves
+from oilway.model.catalogue import is_file, shipped_valves
 from oilway.model.machine import Machine
 from oilway.model.system import Vector
+from oilway.page.lesson_scene import lesson_scene
 from oilway.page.scene import curve_data, frame_data, problem_data, run_data, scene
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.frame import frame
 from oilway.study.handles import start
+from oilway.study.lesson import Lesson, is_lesson, open_lesson, read_lesson
 from oilway.study.moving_frames import moving_frames
 from oilway.study.run import read_change, run
 from oilway.study.scale import full_scale
@@ -43,7 +45,7 @@ class Side:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self.pictures = pictures(machine)
+        self.pictures = laid_out(pictures(machine))
         self.start = start(machine)
         self._slow = replace(machine)
         self._benches = Benches(self._slow)
@@ -108,15 +110,45 @@ class Side:
         return self.machine.point_of({**self.start, **values})
 
 
+def _lesson(file: str, changes: Mapping[str, str] | None) -> Lesson | None:
+    """The lesson in a file, if it is one."""
+    return open_lesson(file, changes) if is_file(Path(file)) and is_lesson(Path(file)) else None
+
+
 class Session:
-    """The file that was opened, and the sides that the page shows of it; both are read again as files change."""
+    """The file that was opened, and the sides that the page shows of it; both are read again as files change.
+
+    Of a lesson, every variant is a side of its own name, and side a is the first of them.
+    """
 
     def __init__(self, file: str, changes: Mapping[str, str] | None = None) -> None:
-        self.file = file
-        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (file, dict(changes or {}))}
-        self.sides = {"a": Side(load(*self._asked["a"]))}
+        self.opened = file
+        self.lesson = _lesson(file, changes)
+        self.file = str(self.lesson.about) if self.lesson else file
+        first = next(iter(self.lesson.changes.values())) if self.lesson else changes
+        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (self.file, dict(first or {}))}
+        self.sides = self._read()
         self.broken: OilwayError | None = None
+        self._lock = threading.Lock()  # the sides change together
         self._seen = self._stamps()
+
+    @property
+    def title(self) -> str:
+        """Title of the lesson, or of the machine."""
+        return self.lesson.title if self.lesson else self.sides["a"].machine.title
+
+    def _read(self) -> dict[str, Side]:
+        if self.lesson is None:
+            return {name: Side(load(*asked)) for name, asked in self._asked.items()}
+        sides = {name: Side(machine) for name, machine in self.lesson.machines.items()}
+        others = {name: Side(load(*asked)) for name, asked in self._asked.items() if name != "a"}
+        return {"a": next(iter(sides.values())), **sides, **others}
+
+    def scene(self, name: str) -> dict[str, Any]:
+        """SCENE of a side, with the lesson in it where one is open.  Errors: :class:`NoSolution`, no such side."""
+        side = self.side(name)
+        variants = [] if self.lesson is None else [v for v, m in self.lesson.machines.items() if m is side.machine]
+        return lesson_scene(self.lesson, variants[0], side.scene()) if self.lesson and variants else side.scene()
 
     def side(self, name: str) -> Side:
         """Side a or b.  Errors: :class:`InputError` where there is none."""
@@ -124,13 +156,16 @@ class Session:
             raise InputError(Problem(Place("page"), f"there is no side '{name}' to look at"))
         return self.sides[name]
 
-    def open(self, path: Path) -> None:
-        """Go on with another file, alone; the look at the files then tells every page.  Errors: :class:`OilwayError`,
-        and everything stays as it was.
+    def open(self, file: str) -> None:
+        """Go on with another file; the next look at the files tells every page.
+
+        Errors: :class:`OilwayError`, and everything stays as it was.
         """
-        side = Side(load(path))
-        self.file, self._asked, self.sides = str(path), {"a": (str(path), {})}, {"a": side}
-        self.broken, self._seen = None, {}
+        other = Session(file)
+        with self._lock:
+            self.opened, self.lesson, self.file = other.opened, other.lesson, other.file
+            self._asked, self.sides = other._asked, other.sides
+            self.broken, self._seen = None, {}
 
     def compare(self, changes: Mapping[str, str], file: str = "") -> Side:
         """Put the same file with changes, or another one, on side b.
@@ -140,10 +175,11 @@ class Session:
         asked = (self._beside(file) if file else self.file, {**self._asked["a"][1], **changes})
         if file:
             asked = asked[0], dict(changes)
-        side = Side(load(*asked))
-        self._asked["b"], self.sides["b"] = asked, side
-        self._seen = self._stamps()
-        return side
+        with self._lock:
+            side = Side(load(*asked))
+            self._asked["b"], self.sides["b"] = asked, side
+            self._look_again(self._seen)
+            return side
 
     def swaps(self) -> dict[str, Any]:
         """What side b could have instead, and how the side b was asked for that is there already."""
@@ -165,23 +201,30 @@ class Session:
 
         A broken file leaves the last good machine where it is; ``broken`` then says what is wrong.
         """
-        seen = self._stamps()
-        if seen == self._seen:
-            return False
-        try:
-            self.sides = {name: Side(load(*asked)) for name, asked in self._asked.items()}
-            self.broken = None
-        except OilwayError as error:
-            self.broken = error
-        # Other files may count from here on; of those looked at before, what was seen before they were read.
+        with self._lock:
+            seen = self._stamps()
+            if seen == self._seen:
+                return False
+            try:
+                self.lesson = self.lesson and read_lesson(self.lesson.path)
+                self.sides = self._read()
+                self.broken = None
+            except OilwayError as error:
+                self.broken = error
+            self._look_again(seen)
+            return True
+
+    def _look_again(self, seen: dict[Path, tuple[int, int]]) -> None:
+        """Other files may count from here on; of the old ones, what was ``seen`` before they were read."""
         self._seen = {path: seen.get(path, stamp) for path, stamp in self._stamps().items()}
-        return True
 
     def _stamps(self) -> dict[Path, tuple[int, int]]:
         """Time and size of every file that the machines are made of, and of what else lies beside them."""
         paths: set[Path] = set()
         for side in self.sides.values():
             paths |= {side.machine.path, *(m.valve.path for m in side.machine.mounted)}
+        if self.lesson is not None:
+            paths.add(self.lesson.path)
         if self.broken is not None:  # a file that it misses may come
             paths |= {p for path in list(paths) for p in path.parent.glob("*.y*ml")}
         found = {}

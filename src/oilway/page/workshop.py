@@ -107,7 +107,7 @@ class Workshop:
         }
 
     def start(self, name: str) -> dict[str, Any]:
-        """The text of a blank, an example, a shipped valve or a file of the folder.  Errors: where there is none."""
+        """The text of a blank, an example, a shipped valve or a file of the folder.  Errors: no such thing."""
         if name in BLANKS:
             return self.seen(BLANKS[name])
         files = {p.name: p for p in (*_shipped(), *self._files())} | shipped_valves()
@@ -135,7 +135,7 @@ class Workshop:
         return {"text": text, "tree": _plain(tree), "problems": said}
 
     def changed(self, text: str, do: Mapping[str, Any]) -> dict[str, Any]:
-        """The text after one change: ``set`` a path to a ``value``, ``add`` a part with ``keys``, ``remove`` a path.
+        """The text after one change: ``set`` a path to a ``value``, ``add`` a part with ``keys``, or ``remove``.
 
         Errors: :class:`InputError` for a change that cannot be made.
         """

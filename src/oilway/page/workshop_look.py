@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from oilway import loads
-from oilway.draw.pictures import pictures
+from oilway.draw.pictures import laid_out, pictures
 from oilway.errors import InputError, OilwayError
 from oilway.model.edit import without
 from oilway.model.load import read_machine_text
@@ -34,7 +34,7 @@ def look(text: str, folder: Path) -> dict[str, Any]:
     except OilwayError as error:
         said = problem_data(error, 0)["problem"]
     found, left = sketch(text, folder)
-    drawn = [] if found is None else [picture_data(named) for named in pictures(found)]
+    drawn = [] if found is None else [picture_data(named) for named in laid_out(pictures(found))]
     turned = [] if found is None else [asdict(handle) for handle in handles(found)]
     return {"pictures": drawn, "handles": turned, "units": unit_tables(), "left out": left, "problem": said}
 

@@ -94,7 +94,7 @@ class _Workshop:
     def open(self, asked: dict[str, Any]) -> dict[str, Any]:
         """The page goes on with a file of the folder."""
         name = _text(asked, "name")
-        self.session.open(Workshop(self.folder).path(name))
+        self.session.open(str(Workshop(self.folder).path(name)))
         return {"opened": name}
 
 

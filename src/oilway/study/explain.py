@@ -16,6 +16,7 @@ from oilway.solve.stability import Stability, stability
 from oilway.study.balance import Balance, balances
 from oilway.study.consequences import Felt, consequences, has_actuator
 
+REGIMES = ("below cracking", "just open", "full flow")  # of a relief whose file names no points
 BAND = 0.5 * quantity.PSI  # pressures closer than this on the way up and down are shown as one
 
 
@@ -80,6 +81,14 @@ def default_points(machine: Machine) -> list[dict[str, float]]:
     begins = least.pressures[inlet]
     flow = float(machine.parts[PUMP].values["flow"] or 0.0)
     return [{load: 0.5 * begins}, {load: begins + 0.5 * (full - begins)}, {f"{PUMP}.flow": flow}]
+
+
+def named_points(machine: Machine) -> dict[str, dict[str, float]]:
+    """Operating points by name: those of the file, or the three regimes of a relief on the plain stand."""
+    if machine.points:
+        return machine.points
+    found = default_points(machine)
+    return dict(zip(REGIMES, found, strict=True)) if {PUMP, LOAD} <= set(machine.parts) and found[0] else {}
 
 
 def _falling(machine: Machine, point: dict[str, float], state: State) -> dict[str, float]:

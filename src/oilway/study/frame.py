@@ -62,10 +62,10 @@ def channels(state: State) -> list[Channel]:
     ``pressure:CHAMBER``; ``lift:PART`` of moving parts; ``share:PART``, lift over travel; ``flow:PART`` m3/s
     counted at 0 psi, from the chamber at its first port into the part, and ``flow:PART@PORT`` for each port of a
     cylinder, of a part that has more than two, and of a mounted valve; ``compression:SPRING`` and
-    ``turns:SPRING``; ``size:PART``, bore of an orifice or a check (m); ``position:PART`` of cylinders (m) and
-    levers (-1 to 1); ``rotation:PUMP`` (rev/s); ``speed:PART`` of cylinders; ``reading:GAUGE``; and each line of
-    a ledger:
-    ``force:PART#0``, ``torque:SHAFT#0``, ``into:CHAMBER#0`` (m3/s at 0 psi), ``power#0``.
+    ``turns:SPRING``; ``size:PART``, bore of an orifice, a check valve or a shuttle (m); ``position:PART`` of
+    cylinders (m) and levers (-1 to 1); ``rotation:PUMP`` (rev/s); ``speed:PART`` of cylinders; ``reading:GAUGE``;
+    and each line of a ledger: ``force:PART#0``, ``torque:SHAFT#0``, ``into:CHAMBER#0`` (m3/s at 0 psi),
+    ``power#0``.
     """
     return [channel for channel, _ in _columns(state)]
 

@@ -8,13 +8,17 @@ from dataclasses import dataclass
 
 from oilway import quantity
 from oilway.elements.record import Record
+from oilway.model.load import LOAD
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.oil import COLDEST, HOTTEST
 from oilway.study.scale import full_scale
 
 POINT, OIL, ADJUSTERS, INSIDE = "operating point", "oil", "adjusters", "inside"
 STEPS = 100  # a slider has at least as many steps
-COLD, HOT = max(-20.0, COLDEST), min(100.0, HOTTEST)  # degC: a frosty morning, and too hot for any seal
+COLD, HOT = -20.0, 100.0  # degC: a frosty morning, and too hot for any seal
+HEAT = Record(
+    "temperature", "temperature", "of the oil everywhere in the machine", low=COLDEST, high=HOTTEST, source="given"
+)
 # Records that wear, clog or are exchanged on a bench; by kind, with the span (SI) of a slider whose file says 0.
 INTERNALS: dict[str, dict[str, float]] = {
     "orifice": {"diameter": 0.0},
@@ -38,7 +42,8 @@ SPANS = {"pressure": 200 * quantity.PSI, "force": 10e3, "torque": 200.0, "flow":
 class Handle:
     """One thing to change: ``parameter`` of the machine, said as ``word``; range, value and step in SI.
 
-    ``value`` is what the file says, brought into the range.  ``group`` is ``operating point``, ``oil``,
+    ``low`` and ``high`` are round in the shop's unit, or as far as the part goes.  ``value`` is what the file
+    says (of the blocked load of a test stand, the end of the slider).  ``group`` is ``operating point``, ``oil``,
     ``adjusters`` or ``inside``; ``part`` is empty for the oil.
     """
 
@@ -58,13 +63,13 @@ class Handle:
 def handles(machine: Machine) -> list[Handle]:
     """Everything that can be changed live, the operating point first, in the order of the file."""
     order = {name: i for i, name in enumerate(machine.parts)}
-    found = [*_axes(machine), *_internals(machine)]
+    found = [h for h in (*_axes(machine), *_internals(machine)) if h is not None]
     groups = (POINT, ADJUSTERS, OIL, INSIDE)
     return sorted(found, key=lambda h: (groups.index(h.group), order.get(h.part, -1)))
 
 
 def start(machine: Machine) -> dict[str, float]:
-    """Values (SI by parameter) that handles begin at where the file's own lies outside the range of a slider."""
+    """Values (SI by parameter) where sliders begin elsewhere than the file: the blocked load of a test stand."""
     own = _own(machine)
     return {h.parameter: h.value for h in handles(machine) if h.value != own[h.parameter]}
 
@@ -76,24 +81,18 @@ def _own(machine: Machine) -> dict[str, float]:
     return values | {OIL_TEMPERATURE: machine.point.get(OIL_TEMPERATURE, machine.temperature)}
 
 
-def _axes(machine: Machine) -> Iterator[Handle]:
+def _axes(machine: Machine) -> Iterator[Handle | None]:
     own, full = _own(machine), full_scale(machine)
     for axis in machine.axes.values():
         for parameter in axis.targets:
             word = axis.word if len(axis.targets) == 1 else parameter
-            if parameter == OIL_TEMPERATURE:
-                meaning = "of the oil everywhere in the machine"
-                yield _handle(word, parameter, "", "temperature", (COLD, HOT), own[parameter], OIL, meaning, "")
-                continue
             part, _, name = parameter.rpartition(".")
-            if _unused(machine, part, name, own):
-                continue
-            record = _record(machine, part, name)
-            group = ADJUSTERS if name == "turns" else POINT
-            span = _widened(machine, parameter, record, _span_of_axis(record, own, part, full))
-            yield _handle(
-                word, parameter, part, record.kind, span, own[parameter], group, record.meaning, record.source
-            )
+            if parameter == OIL_TEMPERATURE:
+                yield _handle(machine, word, parameter, HEAT, (COLD, HOT), own[parameter], OIL)
+            elif not _unused(machine, part, name, own):
+                record, group = _record(machine, part, name), ADJUSTERS if name == "turns" else POINT
+                span = _span_of_axis(record, own, part, full)
+                yield _handle(machine, word, parameter, record, span, own[parameter], group)
 
 
 def _unused(machine: Machine, part: str, name: str, own: dict[str, float]) -> bool:
@@ -106,7 +105,7 @@ def _unused(machine: Machine, part: str, name: str, own: dict[str, float]) -> bo
 
 
 def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float) -> tuple[float, float]:
-    """A range that shows what there is to see; named points widen it, what is legal cuts it."""
+    """A range that shows what there is to see; named points widen it, limits cut it."""
     value = own[f"{part}.{record.name}"]
     if record.name == "turns":
         return 0.0, own[f"{part}.most turns"]
@@ -124,27 +123,16 @@ def _span_of_axis(record: Record, own: dict[str, float], part: str, full: float)
     return min(0.0, reach), max(0.0, reach)
 
 
-def _widened(machine: Machine, parameter: str, record: Record, span: tuple[float, float]) -> tuple[float, float]:
-    """The range with the values of named points in it, cut to what is legal."""
-    named = [point[parameter] for point in machine.points.values() if parameter in point]
-    return max(min([span[0], *named]), record.low), min(max([span[1], *named]), record.high)
-
-
-def _internals(machine: Machine) -> Iterator[Handle]:
+def _internals(machine: Machine) -> Iterator[Handle | None]:
     own = _own(machine)
     for part, element in machine.elements.items():
         for name, span in INTERNALS.get(element.kind, {}).items():
             parameter = f"{part}.{name}"
-            if parameter not in own:
+            value = own.get(parameter, 0.0)
+            if parameter not in own or value == span == 0.0:
                 continue
-            record, value = _record(machine, part, name), own[parameter]
-            if value == 0.0 and span == 0.0:
-                continue
-            low, high = (0.0, max(span, 3 * value)) if span else (value / 3, 3 * value)
-            yield _handle(
-                parameter, parameter, part, record.kind, _widened(machine, parameter, record, (low, high)),
-                value, INSIDE, record.meaning, record.source,
-            )  # fmt: skip
+            ends = (0.0, max(span, 3 * value)) if span else (value / 3, 3 * value)
+            yield _handle(machine, parameter, parameter, _record(machine, part, name), ends, value, INSIDE)
 
 
 def _record(machine: Machine, part: str, name: str) -> Record:
@@ -152,12 +140,35 @@ def _record(machine: Machine, part: str, name: str) -> Record:
 
 
 def _handle(
-    word: str, parameter: str, part: str, kind: str, span: tuple[float, float], value: float,
-    group: str, meaning: str, source: str,
-) -> Handle:  # fmt: skip
-    step = _step(kind, span)
-    low, high = _rounded(kind, span, step)
-    return Handle(word, parameter, part, kind, low, high, min(max(value, low), high), step, group, meaning, source)
+    machine: Machine,
+    word: str,
+    parameter: str,
+    record: Record,
+    span: tuple[float, float],
+    value: float,
+    group: str,
+) -> Handle | None:
+    """The handle, or None where there is no room to move."""
+    part = parameter.rpartition(".")[0]
+    named = [point[parameter] for point in machine.points.values() if parameter in point]
+    if part != LOAD:  # on the plain stand a load that blocks stands far above any pressure
+        named.append(value)
+    least, most = _limits(machine, part, record)
+    low, high = max(min([span[0], *named]), least), min(max([span[1], *named]), most)
+    if not low < high:
+        return None
+    step = _step(record.kind, (low, high))
+    low, high = (min(max(end, least), most) for end in _rounded(record.kind, (low, high), step))
+    value = min(max(value, low), high)
+    return Handle(word, parameter, part, record.kind, low, high, value, step, group, record.meaning, record.source)
+
+
+def _limits(machine: Machine, part: str, record: Record) -> tuple[float, float]:
+    """The legal range, and how far this part goes."""
+    values = machine.parts[part].values if part else {}
+    ends = {"turns": "most turns"} | ({"position": "stroke"} if "bore" in values else {})
+    most = values.get(ends.get(record.name, ""))
+    return record.low, record.high if most is None else min(record.high, float(most))
 
 
 def _step(kind: str, span: tuple[float, float]) -> float:
@@ -169,7 +180,7 @@ def _step(kind: str, span: tuple[float, float]) -> float:
 
 
 def _rounded(kind: str, span: tuple[float, float], step: float) -> tuple[float, float]:
-    """The range, its ends on whole steps of the shop unit inside it."""
+    """The range, its ends outwards on whole steps of the shop unit."""
     offset = quantity.KINDS[kind].offsets.get(quantity.unit(kind), 0.0)
     low, high = ((end - offset) / step for end in span)
-    return offset + step * math.ceil(low - 1e-9), offset + step * math.floor(high + 1e-9)
+    return offset + step * math.floor(low + 1e-9), offset + step * math.ceil(high - 1e-9)

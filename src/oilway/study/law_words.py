@@ -81,6 +81,12 @@ LAWS: dict[str, Law] = {
     "laminar filter element": Law(
         "Drop = clean drop x flow / rated flow x viscosity / test viscosity / share that is not clogged.",
         "common practice",
+        (restrictions.rated_laminar_flow,),
+    ),
+    "laminar cooler": Law(
+        "Drop = rated drop x flow / rated flow x viscosity / test viscosity.",
+        "common practice",
+        (restrictions.rated_laminar_flow,),
     ),
     "displacement x speed": Law(
         "Flow = displacement x speed of rotation.",

@@ -24,12 +24,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from oilway import quantity
-from oilway.errors import InputError, OilwayError, Problem, QuantityError
-from oilway.model.catalogue import find_valve, shipped_valves
+from oilway.errors import InputError, OilwayError, Place, Problem, QuantityError
+from oilway.model.catalogue import find_valve, is_file, shipped_valves
 from oilway.model.load import read_machine
 from oilway.model.machine import Machine
 from oilway.model.tree import (
@@ -44,6 +45,7 @@ from oilway.model.tree import (
     read_file,
     text_of,
 )
+from oilway.study.explain import named_points
 from oilway.study.handles import POINT, Handle, handles
 from oilway.study.setting import settle
 from oilway.study.table import Slider
@@ -78,10 +80,14 @@ class Stop:
 
 @dataclass
 class Lesson:
-    """A lesson: its machines by variant, the sliders left to the reader, and the stops in order."""
+    """A lesson: its machines by variant, the sliders left to the reader, and the stops in order.
+
+    ``about`` is the machine or valve file; ``changes`` what each variant changes in it.
+    """
 
     title: str
     path: Path
+    about: Path
     picture: str
     machines: dict[str, Machine]
     sliders: list[Slider]
@@ -109,13 +115,25 @@ def read_lesson(path: Path) -> Lesson:
     about = text_of(tree, "file", problems, "lesson")
     problems.stop_if_any()
     changes = _variants(block_of(tree, "variants", problems, "lesson"), problems)
-    machines = _machines(path, Text(about, tree.place("file")), changes, tree, problems)
+    target = _target(path, Text(about, tree.place("file")), problems)
+    machines = _machines(target, changes, tree, problems)
     problems.stop_if_any()
     sliders = _sliders(block_of(tree, "sliders", problems, "lesson"), machines, problems)
     stops = _stops(tree, machines, problems)
     problems.stop_if_any()
     picture = text_of(tree, "picture", problems, "lesson", "")
-    return Lesson(title, path, picture, machines, sliders, stops, changes)
+    return Lesson(title, path, target, picture, machines, sliders, stops, changes)
+
+
+def open_lesson(file: str, changes: Mapping[str, str] | None = None) -> Lesson:
+    """The lesson in a file, or one made for a machine or valve file.  Errors: :class:`InputError`."""
+    path = Path(file)
+    if is_file(path) and is_lesson(path):
+        if changes:
+            what = "a lesson says itself what its variants change"
+            raise InputError(Problem(Place("--change"), what, "write it under 'variants' in the lesson"))
+        return read_lesson(path)
+    return lesson_of(settle(read_machine(path, dict(changes or {}))))
 
 
 def lesson_of(machine: Machine) -> Lesson:
@@ -123,17 +141,18 @@ def lesson_of(machine: Machine) -> Lesson:
 
     The reader moves the load and the speed or flow of the pump, where the machine has them.
     """
-    points = machine.points or {"as in the file": {}}
+    points = named_points(machine) or {"as in the file": {}}
     stops = [
         Stop(name[:1].upper() + name[1:], AS_IN_FILE, point, ASKED, (), "", HIDEABLE, "Read it off the picture.")
         for name, point in points.items()
     ]
     sliders = [Slider(h.word, h.parameter, h.kind, h.low, h.high) for h in _telling(machine)]
-    return Lesson(machine.title, machine.path, "", {AS_IN_FILE: machine}, sliders, stops, {AS_IN_FILE: {}})
+    machines, changes = {AS_IN_FILE: machine}, {AS_IN_FILE: dict[str, str]()}
+    return Lesson(machine.title, machine.path, machine.path, "", machines, sliders, stops, changes)
 
 
 def _telling(machine: Machine) -> list[Handle]:
-    """One or two handles of the operating point: what the named points change, else load and pump, else the first."""
+    """One or two handles of the operating point: what named points change, else load and pump, else the first."""
     found = [h for h in handles(machine) if h.group == POINT]
     moved = dict.fromkeys(name for point in machine.points.values() for name in point)
     chosen = [h for name in moved for h in found if h.parameter == name]
@@ -151,15 +170,21 @@ def _variants(block: Block, problems: Problems) -> dict[str, dict[str, str]]:
     return found or {AS_IN_FILE: {}}
 
 
-def _machines(
-    path: Path, about: Text, changes: dict[str, dict[str, str]], tree: Block, problems: Problems
-) -> dict[str, Machine]:
+def _target(path: Path, about: Text, problems: Problems) -> Path:
+    """The file a lesson speaks of: beside it, or a shipped valve."""
     beside = path.parent / about.text
     target = beside if beside.is_file() else find_valve(about.text, path.parent)
     if target is None:
-        hint = closest(about.text, [*(p.name for p in path.parent.glob("*.yaml")), *shipped_valves()])
-        problems.add(about.where, f"lesson: there is no file '{about.text}' here, and no shipped valve", hint)
-        return {}
+        known = [*(p.name for p in path.parent.glob("*.yaml")), *shipped_valves()]
+        what = f"lesson: there is no file '{about.text}' here, and no shipped valve"
+        problems.add(about.where, what, closest(about.text, known))
+        problems.stop_if_any()
+    return target or beside
+
+
+def _machines(
+    target: Path, changes: dict[str, dict[str, str]], tree: Block, problems: Problems
+) -> dict[str, Machine]:
     machines = {}
     for name, changed in changes.items():
         try:
@@ -170,7 +195,7 @@ def _machines(
                 told = problem if problem.where.line else Problem(where, f"{name}: {problem.what}", problem.hint)
                 problems.add(told.where, told.what, told.hint)
         except OilwayError as err:
-            problems.add(about.where, f"{name}: {err}")
+            problems.add(tree.place("file"), f"{name}: {err}")
     return machines
 
 

@@ -77,6 +77,9 @@ def test_side_b_has_the_other_valve_and_follows_the_sliders(opened: Open, hoist:
     found.change({LOAD: 2100 * PSI})
     expect(found.page.locator("#words-b")).not_to_be_empty()
     found.settled()
+    found.page.locator("#picture-b [data-part='pump']").first.click()
+    expect(found.page.locator("#part h2")).to_have_text("Pump")
+    found.key("Escape")
     for side, text in (("a", "#curve .ring >> nth=0"), ("b", "#curve .ring >> nth=1")):
         state = found.session.side(side).solve({LOAD: 2100 * PSI})
         expect(found.page.locator(text)).to_contain_text(show(state.pressures["pump line"], "pressure"))

@@ -2,7 +2,7 @@
 
 import { Compare } from "./compare.js";
 import { CurveView } from "./curve.js";
-import { capital, el, fill, settled } from "./dom.js";
+import { capital, el, fill } from "./dom.js";
 import { Handles } from "./handles.js";
 import { helpDialog, listen } from "./keys.js";
 import { drawLegend } from "./legend.js";
@@ -18,10 +18,13 @@ import { Words, problemText } from "./words.js";
 const VIEWS = { picture: "Picture", curve: "Curve", two: "Two side by side", steps: "Steps", time: "Time" };
 const TABS = { picture: "Picture", curve: "Curve", controls: "Controls", more: "More" }; // of a phone
 const SWITCHES = {
-  units: ["psi / bar", "U"], quiet: ["Numbers", "N"], frozen: ["Freeze", "F"], big: ["Big", "B"], hatched: ["Hatch", "P"],
+  units: ["psi / bar", "U"],
+  quiet: ["Numbers", "N"],
+  frozen: ["Freeze", "F"],
+  big: ["Big", "B"],
+  hatched: ["Hatch", "P"],
 };
 const BY_KEY = { u: "units", n: "quiet", f: "frozen", b: "big", p: "hatched" };
-const PAUSE = 250; // ms without a change before curves are taken anew
 const MOST_PROBLEMS = 3; // of a broken file, that are told at once
 const $ = (id) => document.getElementById(id);
 
@@ -55,12 +58,15 @@ export class App {
   _build(scene) {
     const { session } = this;
     this.display = new Display(new Units(scene.units));
-    const touched = (part) => this.ask(part);
-    this.pictures = { a: new PictureView($("picture-a"), { touched }), b: new PictureView($("picture-b"), { prefix: "b-", touched }) };
+    const touched = (side) => (part) => this.ask(part, side);
+    this.pictures = {
+      a: new PictureView($("picture-a"), { touched: touched("a") }),
+      b: new PictureView($("picture-b"), { prefix: "b-", touched: touched("b") }),
+    };
     this.words = { a: new Words($("words")), b: new Words($("words-b")) };
     this.curve = new CurveView($("curve"), this.display);
     this.panel = new PartPanel($("part"), { closed: () => this.ask(null) });
-    const changed = (anew) => this._sideChanged(anew);
+    const changed = (what) => this._sideChanged(what);
     this.compare = new Compare($("compare-bar"), session, this.display, { changed });
     this.steps = new Steps($("steps-card"), session, this.display, { changed: () => this.render() });
     this.time = new Time($("time-panel"), $("transport"), session, this.display, { changed: () => this.render() });
@@ -68,10 +74,7 @@ export class App {
     this.handles = new Handles($("sliders"), session, this.display);
     for (const what of ["frame", "problem"]) session.addEventListener(what, () => this.render());
     session.addEventListener("curves", () => this._showCurves());
-    session.addEventListener("set", () => this._curvesStale());
     this.display.addEventListener("change", () => this._displayChanged());
-    this._askCurves = settled(PAUSE, () => session.askCurves());
-    this.compare.curvesWanted = settled(PAUSE, () => this.compare.other.askCurves());
     this._controls();
     listen((key) => this.act(key));
   }
@@ -80,16 +83,23 @@ export class App {
     this.help = helpDialog();
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
-    fill($("views"), ...Object.entries(VIEWS).map(([view, text]) => button(view, text, () => this.go(view))));
-    fill($("switches"), ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
-      const each = button(name, text, () => this.display.toggle(name));
-      each.title = `Key ${key}`;
-      return each;
-    }), this.source.workshop ? el("a", { href: this.source.workshop, class: "link" }, "New / edit") : null, button("help", "?", () => this.help.showModal()));
+    const views = Object.entries(VIEWS).filter(([view]) => view !== "time" || this.source.run);
+    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))));
+    fill(
+      $("switches"),
+      ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
+        const each = button(name, text, () => this.display.toggle(name));
+        each.title = `Key ${key}`;
+        return each;
+      }),
+      this.source.workshop ? el("a", { href: this.source.workshop, class: "link" }, "New / edit") : null,
+      button("help", "?", () => this.help.showModal()),
+    );
     $("switches").lastChild.setAttribute("aria-label", "Keys");
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
     $("larger").addEventListener("click", () => this._larger());
     $("which").addEventListener("change", () => this.choose($("which").value));
+    $("variant").addEventListener("change", () => this.session.become($("variant").value));
     this._tab("picture");
     this._pressed();
   }
@@ -102,10 +112,21 @@ export class App {
     fill($("which"), ...scene.pictures.map(({ key, name }) => el("option", { value: key }, capital(name))));
     drawLegend($("legend"), this.scale, this.display.units);
     this.asked = scene.parts[this.asked] ? this.asked : null;
-    const kept = scene.pictures.some(({ key }) => key === this.picture);
-    this.choose(kept ? this.picture : scene.pictures[0]?.key);
+    this.seen = null; // another machine does not stand as this one did before
+    this._variants(scene);
+    const wanted = [this.picture, scene.lesson?.picture].filter(Boolean);
+    const kept = wanted.map((each) => scene.pictures.find(({ key, name }) => each === key || each === name));
+    this.choose((kept.find(Boolean) ?? scene.pictures[0])?.key);
     this._showCurves();
     if (this.view === "two") this.compare.open();
+  }
+
+  /** The variants of a lesson, to be chosen from. */
+  _variants({ lesson, variant }) {
+    const names = lesson?.variants ?? [];
+    for (const id of ["variant", "variant-label"]) $(id).hidden = names.length < 2;
+    fill($("variant"), ...names.map((name) => el("option", { value: name }, capital(name))));
+    $("variant").value = variant ?? "";
   }
 
   /** Put up a picture of the scene. */
@@ -116,7 +137,12 @@ export class App {
     if (!found) return;
     this.pictures.a.show(found);
     const links = ["svg", "png", "pdf"].map((format) =>
-      el("a", { download: true, onclick: (event) => this._export(event, format), href: "#" }, format.toUpperCase()));
+      el(
+        "a",
+        { download: true, onclick: (event) => this._export(event, format), href: "#" },
+        format.toUpperCase(),
+      ),
+    );
     fill($("export"), this.source.drawing ? "Save as " : null, ...(this.source.drawing ? links : []));
     this._showOther();
     this.render();
@@ -130,7 +156,8 @@ export class App {
   _showOther() {
     const pictures = this.compare.other?.scene.pictures ?? [];
     const mine = this.session.scene.pictures.find(({ key }) => key === this.picture);
-    const same = pictures.find(({ key }) => key === this.picture) ?? pictures.find(({ sort }) => sort === mine?.sort);
+    const same =
+      pictures.find(({ key }) => key === this.picture) ?? pictures.find(({ sort }) => sort === mine?.sort);
     if (same) this.pictures.b.show(same);
   }
 
@@ -144,26 +171,28 @@ export class App {
     this._tab("picture");
     this._pressed();
     this.ask(null);
+    this.compare.shown = view === "two";
     if (view === "two") this.compare.open();
     if (view === "steps") this.steps.go(this.steps.at);
     this._showCurves();
     this.render();
   }
 
-  /** Show the panel of a part; null closes it. */
-  ask(part) {
+  /** Show the panel of a part of one side; null closes it. */
+  ask(part, side = "a") {
     this.asked = part;
+    this.askedOf = side;
     $("part").hidden = !part;
     document.body.classList.toggle("asking", Boolean(part));
-    if (!part) this.panel.clear();
-    for (const picture of Object.values(this.pictures)) picture.choose(part);
+    this.panel.clear();
+    for (const [name, picture] of Object.entries(this.pictures)) picture.choose(name === side ? part : null);
     this.render();
   }
 
   /** One key of keys.js; true when it meant something here. */
   act(key) {
     if (key in BY_KEY) this.display.toggle(BY_KEY[key]);
-    else if (key >= "1" && key <= "5") this.go(Object.keys(VIEWS)[key - 1]);
+    else if (key >= "1" && key <= "5") $("views").children[key - 1]?.click();
     else if (key === "c") this._nextPicture();
     else if (key === "s") this.handles.focus();
     else if (key === "g") this.handles.next();
@@ -183,7 +212,7 @@ export class App {
   _larger() {
     const large = $("pictures").classList.toggle("large");
     $("larger").setAttribute("aria-pressed", large);
-    for (const host of document.querySelectorAll(".picture")) host.tabIndex = large ? 0 : -1; // so that keys scroll it
+    for (const host of document.querySelectorAll(".picture")) host.tabIndex = large ? 0 : -1; // for keys
   }
 
   _nextPicture() {
@@ -199,7 +228,7 @@ export class App {
     const inSteps = this.view === "steps";
     const hides = (what) => inSteps && steps.hides(what);
     const run = this.view === "time" ? this.time.state : null;
-    if (!hides("parts")) this.seen = run ?? { values: session.values, statuses: session.frame.statuses };
+    if (!hides("parts") || !this.seen) this.seen = run ?? { values: session.values, statuses: session.frame.statuses };
     const how = display.how(this.scale, hides("numbers"));
     $("before").hidden = !hides("parts");
     this._side("a", session, this.seen, how, hides("words"), run);
@@ -208,10 +237,14 @@ export class App {
       this._side("b", other, { values: other.values, statuses: other.frame.statuses }, how, false, null);
     }
     this._walk(hides("curve"), run);
-    if (this.asked) {
-      const shown = run ? { ...plain(session), values: run.values, frame: { ...session.frame, statuses: run.statuses } } : session;
-      this.panel.show(this.asked, shown, how);
-    }
+    if (this.asked) this.panel.show(this.asked, this._asked(run), how);
+  }
+
+  /** What the panel of a part reads: the side that was touched, or the moment of a run. */
+  _asked(run) {
+    if (this.askedOf === "b") return this.compare.other;
+    const { scene, frame, values } = this.session;
+    return run ? { scene, values: run.values, frame: { ...frame, ...run } } : { scene, frame, values };
   }
 
   _side(name, session, { values, statuses }, how, hidden, run) {
@@ -224,7 +257,13 @@ export class App {
     const said = run ? { ...run, problem: null } : { ...frame, problem };
     const side = this.view === "two" ? (name === "a" ? "Side a" : `Side b: ${this.compare.said}`) : "";
     this.words[name].show(said, { first, hidden, side });
-    const notes = hidden ? [] : run ? run.findings : problem ? [[problem.part, problemText(problem)]] : frame.findings;
+    const notes = hidden
+      ? []
+      : run
+        ? run.findings
+        : problem
+          ? [[problem.part, problemText(problem)]]
+          : frame.findings;
     picture.say(notes);
     if (this.view === "two") {
       $("name-a").textContent = "Side a: as it is set";
@@ -236,7 +275,11 @@ export class App {
     const own = this.session.curves ?? [];
     const shown = own.map((curve) => ({ name: curve.valve, curve, session: this.session }));
     if (this.view !== "two" || !this.compare.other?.curves) return shown;
-    const other = this.compare.other.curves.map((curve) => ({ name: curve.valve, curve, session: this.compare.other }));
+    const other = this.compare.other.curves.map((curve) => ({
+      name: curve.valve,
+      curve,
+      session: this.compare.other,
+    }));
     for (const [side, each] of [...shown.map((one) => ["a", one]), ...other.map((one) => ["b", one])]) {
       each.tag = own.length > 1 || other.length > 1 ? `${side}: ${each.name}` : side;
       each.name = `${side}: ${each.name}`;
@@ -252,26 +295,21 @@ export class App {
   }
 
   _walk(hidden, run) {
-    this.curve.points((this.curvesNow ?? []).map(({ curve, session }) => {
-      if (hidden) return null;
-      const values = run?.values ?? session.values;
-      const flow = curve.point["flows out of"].reduce((sum, name) => sum - values.get(name), 0);
-      return { pressure: values.get(curve.point.pressure), flow };
-    }));
+    this.curve.points(
+      (this.curvesNow ?? []).map(({ curve, session }) => {
+        if (hidden) return null;
+        const values = run?.values ?? session.values;
+        const flow = curve.point["flows out of"].reduce((sum, name) => sum - values.get(name), 0);
+        return { pressure: values.get(curve.point.pressure), flow };
+      }),
+    );
   }
 
-  /** Curves are taken anew when something else than the operating point was moved. */
-  _curvesStale() {
-    const { set, handles } = this.session;
-    const inner = Object.entries(set).filter(([name]) => handles.get(name)?.group !== "operating point");
-    const now = JSON.stringify(inner);
-    if (now !== (this.curvesFor ?? "[]")) this._askCurves();
-    this.curvesFor = now;
-  }
-
-  _sideChanged(anew) {
-    if (anew) this._showOther();
-    this._showCurves();
+  /** Side b has a new "scene", "frame", "problem" or "curves". */
+  _sideChanged(what) {
+    if (what === "scene") this._showOther();
+    if (what === "scene" || what === "curves") this._showCurves();
+    else this.render();
   }
 
   _displayChanged() {
@@ -282,11 +320,13 @@ export class App {
   }
 
   _pressed() {
-    for (const button of $("views").children) button.setAttribute("aria-pressed", button.dataset.name === this.view);
+    for (const button of $("views").children)
+      button.setAttribute("aria-pressed", button.dataset.name === this.view);
     for (const button of $("switches").querySelectorAll("[data-name]")) {
       const { name } = button.dataset;
       if (name === "units") button.textContent = this.display.units.unit("pressure");
-      else if (name !== "help") button.setAttribute("aria-pressed", name === "quiet" ? !this.display.quiet : this.display[name]);
+      else if (name !== "help")
+        button.setAttribute("aria-pressed", name === "quiet" ? !this.display.quiet : this.display[name]);
     }
   }
 
@@ -327,9 +367,4 @@ export class App {
 function brokenText(problem) {
   const where = problem.file ? `${problem.file}${problem.line ? `:${problem.line}` : ""}: ` : "";
   return where + problemText(problem);
-}
-
-/** What a panel reads of a session. */
-function plain({ scene, frame, values }) {
-  return { scene, frame, values };
 }

@@ -30,12 +30,29 @@ export class Compare {
     this.kind = el(
       "select",
       { id: "compare-what", onchange: () => this._chosen() },
-      swaps.length ? el("optgroup", { label: "Another valve" }, ...swaps.map(({ key, choice }) =>
-        el("option", { value: JSON.stringify({ key, choice }) }, swapName(key, choice)))) : null,
-      el("optgroup", { label: "A fault, or another adjustment" }, ...inside.map((handle) =>
-        el("option", { value: JSON.stringify({ parameter: handle.parameter }) }, handleName(handle)))),
+      swaps.length
+        ? el(
+            "optgroup",
+            { label: "Another valve" },
+            ...swaps.map(({ key, choice }) =>
+              el("option", { value: JSON.stringify({ key, choice }) }, swapName(key, choice)),
+            ),
+          )
+        : null,
+      el(
+        "optgroup",
+        { label: "A fault, or another adjustment" },
+        ...inside.map((handle) =>
+          el("option", { value: JSON.stringify({ parameter: handle.parameter }) }, handleName(handle)),
+        ),
+      ),
     );
-    this.value = el("input", { type: "text", id: "compare-value", autocomplete: "off", onchange: () => this._typed() });
+    this.value = el("input", {
+      type: "text",
+      id: "compare-value",
+      autocomplete: "off",
+      onchange: () => this._typed(),
+    });
     this.boxed = el("span", { class: "compare-value" }, el("label", { for: "compare-value" }, "is"), this.value);
     this.warning = el("span", { class: "refused", role: "alert" });
     fill(this.host, el("label", { for: "compare-what" }, "On side b"), this.kind, this.boxed, this.warning);
@@ -43,12 +60,17 @@ export class Compare {
 
   /** Set side b up when the view is first opened. */
   async open() {
+    this.follow();
     if (this.started) return;
     this.started = true;
-    const { swaps, b } = await this.session.source.swaps();
-    this._form(swaps);
-    if (b) await this._found(b);
-    else await this._chosen();
+    try {
+      const { swaps, b } = await this.session.source.swaps();
+      this._form(swaps);
+      if (b) await this._found(b);
+      else await this._chosen();
+    } catch (error) {
+      fill(this.host, el("p", { class: "refused" }, error.message));
+    }
   }
 
   /** Side b is there already: it was chosen on the command line, or before the page was loaded again. */
@@ -60,7 +82,8 @@ export class Compare {
     const known = asked.length === 1 && options.includes(JSON.stringify(asked[0]));
     const said = asked.map(({ key, choice }) => swapName(key, choice)).join(", ");
     if (known) this.kind.value = JSON.stringify(asked[0]);
-    else if (asked.length) this.kind.prepend(el("option", { value: JSON.stringify({ asked }), selected: true }, said));
+    else if (asked.length)
+      this.kind.prepend(el("option", { value: JSON.stringify({ asked }), selected: true }, said));
     else return this._chosen();
     this.boxed.hidden = true;
     return this._load(() => this.session.source.scene("b"), said);
@@ -78,9 +101,16 @@ export class Compare {
       this.own = { [chosen.parameter]: value === 0 ? far : value + (far - value) / 2 };
       this.value.value = this.display.units.show(this.own[chosen.parameter], handle.kind);
     } else if (chosen.key) this.changes = { [chosen.key]: chosen.choice };
-    if (chosen.asked) return this._found({ file: "", changes: Object.fromEntries(chosen.asked.map((each) => [each.key, each.choice])) });
+    if (chosen.asked)
+      return this._found({
+        file: "",
+        changes: Object.fromEntries(chosen.asked.map((each) => [each.key, each.choice])),
+      });
     const file = chosen.choice && !chosen.key ? chosen.choice : "";
-    await this._load(() => this.session.source.side(this.changes, file), chosen.choice ? swapName(chosen.key, chosen.choice) : "");
+    await this._load(
+      () => this.session.source.side(this.changes, file),
+      chosen.choice ? swapName(chosen.key, chosen.choice) : "",
+    );
   }
 
   async _typed() {
@@ -100,7 +130,7 @@ export class Compare {
       const scene = await get();
       this.other = new Session(this.session.source, "b");
       for (const what of ["frame", "problem", "curves"]) {
-        this.other.addEventListener(what, () => this.changed());
+        this.other.addEventListener(what, () => this.changed(what));
       }
       this.other.set = this._set(new Set(scene.handles.map(({ parameter }) => parameter)));
       this.other.take(scene);
@@ -109,7 +139,7 @@ export class Compare {
       this.warning.textContent = error.message;
     }
     this._name(said);
-    this.changed(true);
+    this.changed("scene");
   }
 
   /** Values of side a that side b has as well, and its own. */
@@ -123,9 +153,8 @@ export class Compare {
 
   /** Side a was moved: side b follows. */
   follow() {
-    if (!this.other) return;
+    if (!this.other || !this.shown) return;
     this.other.put(this._set(new Set(this.other.handles.keys())));
-    this.curvesWanted?.();
   }
 
   _name(said) {

@@ -9,6 +9,8 @@ const INK = "#1a1a1a";
 const GRID = "#dcd9d0";
 const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
+const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
+const NAMED = 0.55; // of the full flow, where a curve has its name
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -20,17 +22,26 @@ export class CurveView {
     this.close = false;
     this.chart = el("div", { class: "chart", role: "img" });
     this.figures = el("div", { class: "figures" });
-    this.zoom = el("button", { type: "button", class: "zoom", "aria-pressed": "false", onclick: () => this._look() }, "Look closer");
+    this.zoom = el(
+      "button",
+      { type: "button", class: "zoom", "aria-pressed": "false", onclick: () => this._look() },
+      "Look closer",
+    );
     fill(host, el("header", {}, el("h2", {}, "Pressure over flow"), this.zoom), this.chart, this.figures);
     new ResizeObserver(() => this._resize()).observe(this.chart);
   }
 
   /** `shown`: [{name, curve}, ...], as the scene has them. */
   show(shown) {
-    this.shown = shown.slice(0, PENS.length);
+    const some = shown.slice(0, PENS.length);
+    const many = some.length > LABELLED;
+    this.shown = many
+      ? some.map((each, i) => ({ ...each, tag: String(i + 1), name: `${i + 1}: ${each.name}` }))
+      : some;
+    this.figures.classList.toggle("many", many);
     this.host.classList.toggle("empty", !this.shown.length);
-    this._draw();
     this._figures();
+    this._draw();
   }
 
   /** Where each valve works now: [{flow, pressure} or null, ...] in SI, in the order of the curves. */
@@ -54,7 +65,9 @@ export class CurveView {
     const { units } = this.display;
     const per = (list, kind) => list.map((value) => units.number(value, kind));
     const tables = this.shown.map(({ curve }) => [
-      per(curve.flows, "flow"), per(curve.rising, "pressure"), per(curve.falling, "pressure"),
+      per(curve.flows, "flow"),
+      per(curve.rising, "pressure"),
+      per(curve.falling, "pressure"),
     ]);
     const data = tables.length > 1 ? uPlot.join(tables) : tables[0];
     this.plot = new uPlot(this._options(width, height, data), data, this.chart);
@@ -72,23 +85,48 @@ export class CurveView {
     const { units } = this.display;
     const size = Math.round(parseFloat(getComputedStyle(this.host).fontSize));
     const high = Math.max(...data.slice(1).flatMap((list) => list.filter((v) => v != null)));
-    const low = Math.min(...this.shown.map(({ curve }) => units.number(Math.min(curve.cracking, curve.reseating), "pressure")));
+    const low = Math.min(
+      ...this.shown.map(({ curve }) => units.number(Math.min(curve.cracking, curve.reseating), "pressure")),
+    );
     const range = this.close ? [low - 0.25 * (high - low), high + 0.15 * (high - low)] : [0, ROOM * high];
     const axis = {
-      stroke: INK, font: `${size}px DejaVu Sans, Verdana, sans-serif`, labelFont: `${size}px DejaVu Sans, Verdana, sans-serif`,
-      grid: { stroke: GRID, width: 1 }, ticks: { stroke: GRID },
+      stroke: INK,
+      font: `${size}px DejaVu Sans, Verdana, sans-serif`,
+      labelFont: `${size}px DejaVu Sans, Verdana, sans-serif`,
+      grid: { stroke: GRID, width: 1 },
+      ticks: { stroke: GRID },
       values: (_, splits) => splits.map((split) => String(Number(split.toPrecision(6)))),
     };
     return {
-      width, height, legend: { show: false }, cursor: { show: false }, select: { show: false },
+      width,
+      height,
+      legend: { show: false },
+      cursor: { show: false },
+      select: { show: false },
       padding: [size / 2, size, 0, 0],
       scales: { x: { time: false, range: [0, data[0].at(-1) * MORE] }, y: { range: () => range } },
       axes: [
-        { ...axis, label: `flow, ${units.unit("flow")}`, size: size * 1.9, labelSize: size * 1.5, space: size * 4 },
-        { ...axis, label: `pressure, ${units.unit("pressure")}`, size: size * 4, labelSize: size * 1.7, space: size * 2.4 },
+        {
+          ...axis,
+          label: `flow, ${units.unit("flow")}`,
+          size: size * 1.9,
+          labelSize: size * 1.5,
+          space: size * 4,
+        },
+        {
+          ...axis,
+          label: `pressure, ${units.unit("pressure")}`,
+          size: size * 4,
+          labelSize: size * 1.7,
+          space: size * 2.4,
+        },
       ],
       series: [{}, ...this.shown.flatMap((_, i) => branches(PENS[i]))],
-      hooks: { ready: [() => setTimeout(() => this._walk())], drawClear: [(plot) => this._band(plot)], draw: [(plot) => this._names(plot, size)] },
+      hooks: {
+        ready: [() => setTimeout(() => this._walk())],
+        drawClear: [(plot) => this._band(plot)],
+        draw: [(plot) => this._names(plot, size)],
+      },
     };
   }
 
@@ -104,18 +142,22 @@ export class CurveView {
     plot.ctx.restore();
   }
 
-  /** The name of each curve, written along its end, so that no colour has to be looked up. */
+  /** The name of each curve, written over it away from its ends, so that no colour has to be looked up. */
   _names(plot, size) {
     const { units } = this.display;
     const { ctx } = plot;
     ctx.save();
     ctx.font = `bold ${size * devicePixelRatio}px DejaVu Sans, Verdana, sans-serif`;
-    ctx.textAlign = "right";
+    ctx.textAlign = "right"; // a rising curve leaves room over its lower side
     let last = Infinity;
-    const order = this.shown.map((each, i) => ({ ...each, pen: PENS[i] })).sort((a, b) => a.curve.full - b.curve.full);
+    const order = this.shown
+      .map((each, i) => ({ ...each, pen: PENS[i] }))
+      .sort((a, b) => a.curve.cracking - b.curve.cracking);
     for (const { name, tag = name, curve, pen } of order) {
-      const x = plot.valToPos(units.number(curve["full flow"], "flow"), "x", true);
-      const at = plot.valToPos(units.number(curve.full, "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
+      const i = curve.flows.findIndex((flow) => flow >= NAMED * curve["full flow"]);
+      const x = plot.valToPos(units.number(curve.flows[i], "flow"), "x", true);
+      const at =
+        plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
       const y = Math.min(at, last - 1.3 * size * devicePixelRatio);
       last = y;
       ctx.fillStyle = pen;
@@ -127,31 +169,39 @@ export class CurveView {
   _walk() {
     if (!this.plot?.status) return; // 1 once its scales are known
     const { units } = this.display;
-    const { width, height } = this.plot.over.getBoundingClientRect();
+    const [width, height] = [this.plot.bbox.width, this.plot.bbox.height].map((size) => size / devicePixelRatio);
     this.rings.forEach((ring, i) => {
       const point = this.now?.[i];
       ring.hidden = !point;
-      if (!point) return;
+      if (!point) {
+        this.places[i].textContent = "";
+        return;
+      }
       const x = this.plot.valToPos(units.number(point.flow, "flow"), "x");
       const y = this.plot.valToPos(units.number(point.pressure, "pressure"), "y");
       const [left, top] = [Math.min(Math.max(x, 0), width), Math.min(Math.max(y, 0), height)];
       ring.style.transform = `translate(${left.toFixed(1)}px, ${top.toFixed(1)}px)`;
-      ring.classList.toggle("outside", left !== x || top !== y);
+      ring.classList.toggle("outside", Math.abs(left - x) + Math.abs(top - y) > 1);
       ring.classList.toggle("leftwards", left > width / 2);
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
-      if (this.shown.length > 1) lines.unshift(this.shown[i].tag ?? this.shown[i].name);
+      this.places[i].textContent = this.display.quiet ? "?" : lines.join(", ");
+      const { tag, name } = this.shown[i];
+      if (this.shown.length > LABELLED) lines.length = 0;
+      if (this.shown.length > 1) lines.unshift(tag ?? name);
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
     });
   }
 
   _resize() {
-    if (this.plot && this.plot.width === this.chart.clientWidth && this.plot.height === this.chart.clientHeight) return;
+    if (this.plot && this.plot.width === this.chart.clientWidth && this.plot.height === this.chart.clientHeight)
+      return;
     this._draw();
   }
 
   _figures() {
     const { units, quiet } = this.display;
     const show = (value, kind) => (quiet ? "?" : units.show(value, kind));
+    this.places = this.shown.map(() => el("dd", { class: "now" }));
     const boxes = this.shown.map(({ name, curve }, i) => {
       const key = el("span", { class: "key", "aria-hidden": "true" });
       key.style.setProperty("--pen", PENS[i]);
@@ -162,7 +212,8 @@ export class CurveView {
         ["Reseating", show(curve.reseating, "pressure")],
       ];
       const list = rows.flatMap(([term, value]) => [el("dt", {}, term), el("dd", {}, value)]);
-      return el("section", {}, el("h3", {}, key, name), el("dl", {}, ...list));
+      const now = this.shown.length > LABELLED ? [el("dt", {}, "Now"), this.places[i]] : [];
+      return el("section", {}, el("h3", {}, key, name), el("dl", {}, ...now, ...list));
     });
     const how = "Solid: rising. Dashed with rings: falling. Shaded: the override of the first.";
     fill(this.figures, ...boxes, this.shown.length ? el("p", { class: "how" }, how) : null);
@@ -184,6 +235,12 @@ function branches(pen) {
   };
   return [
     { stroke: pen, width: 4, spanGaps: true, points: { show: false } },
-    { stroke: pen, width: 2, dash: [9, 6], spanGaps: true, points: { show: true, size: 9, fill: "#fff", width: 2, filter: some } },
+    {
+      stroke: pen,
+      width: 2,
+      dash: [9, 6],
+      spanGaps: true,
+      points: { show: true, size: 9, fill: "#fff", width: 2, filter: some },
+    },
   ];
 }

@@ -27,7 +27,11 @@ export class Handles {
     const buttons = groups.map((group) =>
       el("button", { type: "button", "data-group": group, onclick: () => this.choose(group) }, capital(group)),
     );
-    const reset = el("button", { type: "button", class: "reset", onclick: () => this.session.put({}) }, "As in the file");
+    const reset = el(
+      "button",
+      { type: "button", class: "reset", onclick: () => this.session.put({}) },
+      "As in the file",
+    );
     fill(this.tabs, ...buttons, reset);
     this.choose(this.group);
   }
@@ -68,7 +72,11 @@ export class Handles {
       if (kept !== session.value(handle.parameter)) session.change({ [handle.parameter]: kept });
     };
     const slider = el("input", {
-      type: "range", id, min: handle.low, max: handle.high, step: "any",
+      type: "range",
+      id,
+      min: handle.low,
+      max: handle.high,
+      step: "any",
       oninput: () => set(Number(slider.value)),
       onkeydown: (event) => {
         if (event.altKey || event.ctrlKey || event.metaKey || event.defaultPrevented) return;
@@ -80,7 +88,11 @@ export class Handles {
       },
     });
     const typed = el("input", {
-      type: "text", class: "typed", inputmode: "decimal", autocomplete: "off", spellcheck: "false",
+      type: "text",
+      class: "typed",
+      inputmode: "decimal",
+      autocomplete: "off",
+      spellcheck: "false",
       "aria-label": `${handleName(handle)}, type a value`,
       onfocus: () => typed.select(),
       onchange: () => this._typed(handle, typed, set, warning),

@@ -3,27 +3,41 @@
 import { el, fill } from "./dom.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const TICKS = [0, 0.25, 0.5, 0.75, 1];
+const MOST = 6; // ticks, the end not counted
 const TALL = 320;
 const WIDE = 30;
 
 /** Draw the scale into `host`. */
 export function drawLegend(host, scale, units) {
-  const ticks = TICKS.map((share) => {
-    const label = el("span", { class: "tick" }, units.digits(share * scale.full, "pressure"));
-    label.style.bottom = `${share * 100}%`;
+  const end = units.number(scale.full, "pressure");
+  const step = round(end / MOST);
+  const ticks = Array.from({ length: Math.floor(end / step + 1e-9) + 1 }, (_, i) => {
+    const label = el("span", { class: "tick" }, String(Math.round(i * step)));
+    label.style.bottom = `${(100 * i * step) / end}%`;
     return label;
   });
   const unit = el("span", { class: "unit" }, units.unit("pressure"));
   fill(host, unit, el("div", { class: "column" }, bar(scale), el("div", { class: "ticks" }, ...ticks)));
 }
 
+/** The next 1, 2 or 5 times a power of ten. */
+function round(size) {
+  const power = 10 ** Math.floor(Math.log10(size));
+  return power * [1, 2, 5, 10].find((times) => times * power >= size * (1 - 1e-9));
+}
+
 function bar(scale) {
-  const svg = make("svg", { viewBox: `0 0 ${WIDE * 2} ${TALL}`, preserveAspectRatio: "none", "aria-hidden": "true" });
+  const svg = make("svg", {
+    viewBox: `0 0 ${WIDE * 2} ${TALL}`,
+    preserveAspectRatio: "none",
+    "aria-hidden": "true",
+  });
   const slice = TALL / 64;
   for (let i = 0; i < 64; i += 1) {
     const fillColour = scale.colour(((i + 0.5) / 64) * scale.full);
-    svg.append(make("rect", { x: 0, y: TALL - (i + 1) * slice, width: WIDE, height: slice + 0.5, fill: fillColour }));
+    svg.append(
+      make("rect", { x: 0, y: TALL - (i + 1) * slice, width: WIDE, height: slice + 0.5, fill: fillColour }),
+    );
   }
   const band = TALL / scale.hatches;
   for (let i = 0; i < scale.hatches; i += 1) {

@@ -10,7 +10,8 @@ export class Painter {
   constructor(root, bindings, prefix = "") {
     this.bindings = bindings;
     this.elements = new Map();
-    for (const element of root.querySelectorAll("[id]")) this.elements.set(element.id.slice(prefix.length), element);
+    for (const element of root.querySelectorAll("[id]"))
+      this.elements.set(element.id.slice(prefix.length), element);
     const pattern = root.querySelector('pattern[id$="-hatch-0"]');
     this.hatchId = pattern ? pattern.id.slice(0, -1) : "";
     this.written = new Map();

@@ -9,8 +9,15 @@ const LEDGERS = [
   { sort: "power", heading: "Power", plus: "gives", minus: "takes" },
 ];
 const PLAIN = {
-  pressure: "Pressure", lift: "Lift", share: "Share of its travel", compression: "Spring compressed by",
-  turns: "Adjuster", position: "Position", speed: "Speed", reading: "Reads", flow: "Flow through it",
+  pressure: "Pressure",
+  lift: "Lift",
+  share: "Share of its travel",
+  compression: "Spring compressed by",
+  turns: "Adjuster",
+  position: "Position",
+  speed: "Speed",
+  reading: "Reads",
+  flow: "Flow through it",
 };
 
 /** The panel of the part that was touched. */
@@ -31,7 +38,11 @@ export class PartPanel {
     if (status) facts.unshift(pair("It is", how.quiet ? "?" : status));
     fill(this.facts, ...facts.flat());
     const laws = session.scene.laws ?? {};
-    fill(this.ledgers, ...LEDGERS.map((ledger) => bars(ledger, channels, session.values, how, laws)), formulas(part, laws));
+    fill(
+      this.ledgers,
+      ...LEDGERS.map((ledger) => bars(ledger, channels, session.values, how, laws)),
+      formulas(part, laws),
+    );
     fill(this.records, ...records(part.records, how));
     const about = session.frame?.findings.filter(([where]) => where === name).map(([, text]) => text) ?? [];
     fill(this.findings, ...about.map((text) => el("p", { class: "finding" }, text)));
@@ -57,10 +68,24 @@ export class PartPanel {
     fill(
       this.host,
       el("header", {}, el("h2", {}, capital(name.split(".").at(-1))), close),
-      el("p", { class: "kind" }, capital(part?.kind ?? ""), name.includes(".") ? ` of ${name.slice(0, name.lastIndexOf("."))}` : ""),
-      this.findings, this.facts, this.ledgers,
+      el(
+        "p",
+        { class: "kind" },
+        capital(part?.kind ?? ""),
+        name.includes(".") ? ` of ${name.slice(0, name.lastIndexOf("."))}` : "",
+      ),
+      this.findings,
+      this.facts,
+      this.ledgers,
       part?.records.length ? el("details", {}, el("summary", {}, "Its numbers in the file"), this.records) : null,
-      part?.about ? el("details", {}, el("summary", {}, "What it is"), ...part.about.split("\n\n").map((text) => el("p", {}, text))) : null,
+      part?.about
+        ? el(
+            "details",
+            {},
+            el("summary", {}, "What it is"),
+            ...part.about.split("\n\n").map((text) => el("p", {}, text)),
+          )
+        : null,
     );
   }
 }
@@ -76,7 +101,7 @@ function fact(channel, values, how) {
   return pair(PLAIN[sort] + port, shown);
 }
 
-/** One ledger: a bar a line, to the right what opens (or comes in), to the left what shuts, with number and law. */
+/** One ledger: a bar a line, to the right what opens (or comes in), to the left what shuts. */
 function bars({ sort, heading, plus, minus }, channels, values, how, laws) {
   const lines = channels.filter((channel) => channel.name.startsWith(sort === "power" ? "power#" : `${sort}:`));
   if (!lines.length) return null;
@@ -111,7 +136,8 @@ function formulas(part, laws) {
   const known = (part.laws ?? []).filter((word) => laws[word]);
   if (!known.length) return null;
   const rows = known.flatMap((word) => [
-    el("dt", {}, capital(word)), el("dd", {}, laws[word].form, el("small", {}, `Source: ${laws[word].source}`)),
+    el("dt", {}, capital(word)),
+    el("dd", {}, laws[word].form, el("small", {}, `Source: ${laws[word].source}`)),
   ]);
   return el("details", { open: true }, el("summary", {}, "Laws behind it"), el("dl", { class: "laws" }, ...rows));
 }

@@ -1,7 +1,9 @@
-// One picture of the scene on the page: repainted from states, touched to ask about a part, told what is wrong where.
+// One picture of the scene: repainted from states, touched to ask about a part, told what is wrong where.
 
 import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
+
+const EDGE = 130; // px that a note keeps its middle away from the edge
 
 /** The server's SVG as an element of this page, its ids made different by `prefix`. */
 function adopt(text, prefix) {
@@ -23,6 +25,22 @@ function adopt(text, prefix) {
     }
   }
   return root;
+}
+
+/** Push notes that lie on one another down, one under the other. */
+function apart(notes) {
+  const done = [];
+  for (const note of notes) {
+    const box = note.getBoundingClientRect();
+    let down = 0;
+    for (const other of done) {
+      const aside = box.left > other.right || box.right < other.left;
+      if (!aside && box.top + down < other.bottom && box.bottom + down > other.top)
+        down = other.bottom - box.top + 2;
+    }
+    if (down) note.style.top = `${parseFloat(note.style.top) + down}px`;
+    done.push(note.getBoundingClientRect());
+  }
 }
 
 /** A picture in `host`; `touched(part)` is called when a part is asked about. */
@@ -73,21 +91,30 @@ export class PictureView {
 
   /** Words at the parts they are about: [[part, text], ...]; parts that are not in the picture are left out. */
   say(said) {
+    if (!said.length && !this.said.length) return;
     this.said = said;
     const home = this.plane.getBoundingClientRect();
     const notes = [];
     for (const [part, text] of said) {
       const place = part && this._of(part)?.getBoundingClientRect();
       if (!place) continue;
-      const note = el("p", { class: "callout" }, text);
-      const left = Math.min(Math.max(place.left + place.width / 2 - home.left, 150), Math.max(home.width - 150, 150));
-      const below = place.bottom - home.top + 90 < home.height;
+      const note = el(
+        "p",
+        { class: "callout" },
+        text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text,
+      );
+      const left = Math.min(
+        Math.max(place.left + place.width / 2 - home.left, EDGE),
+        Math.max(home.width - EDGE, EDGE),
+      );
+      const below = place.bottom - home.top + EDGE < home.height;
       note.style.left = `${left}px`;
       note.style.top = `${(below ? place.bottom : place.top) - home.top}px`;
       note.classList.toggle("above", !below);
       notes.push(note);
     }
     fill(this.callouts, ...notes);
+    apart(notes);
   }
 
   _asked(target) {
@@ -97,6 +124,8 @@ export class PictureView {
   }
 
   _of(part) {
-    return [...(this.root?.querySelectorAll("[data-part]") ?? [])].find((element) => element.dataset.part === part);
+    return [...(this.root?.querySelectorAll("[data-part]") ?? [])].find(
+      (element) => element.dataset.part === part,
+    );
   }
 }

@@ -19,7 +19,9 @@ export class Scale {
     const low = Math.min(Math.trunc(place), this.stops.length - 2);
     const mixed = this.stops[low].map((a, i) => {
       const b = this.stops[low + 1][i];
-      return Math.trunc(a + (place - low) * (b - a) + 0.5).toString(16).padStart(2, "0");
+      return Math.trunc(a + (place - low) * (b - a) + 0.5)
+        .toString(16)
+        .padStart(2, "0");
     });
     return `#${mixed.join("")}`;
   }

@@ -1,6 +1,9 @@
 // What is known of one side: its scene, the values set, the last state that could be solved.
 
+import { settled } from "./dom.js";
 import { SourceError } from "./source.js";
+
+const PAUSE = 250; // ms without a change before curves are taken anew
 
 /** Tells "scene", "frame", "problem", "curves" as they come. */
 export class Session extends EventTarget {
@@ -10,6 +13,8 @@ export class Session extends EventTarget {
     this.side = side;
     this.set = {};
     this.problem = null;
+    this.inside = "[]";
+    this.laterCurves = settled(PAUSE, () => this.askCurves());
   }
 
   /** Take a scene over; what was set stays where the parameter is still there. */
@@ -18,10 +23,21 @@ export class Session extends EventTarget {
     this.handles = new Map(scene.handles.map((handle) => [handle.parameter, handle]));
     this.set = this.known(this.set);
     this.curves = scene.curves;
+    this.frame = null; // the old numbers do not fit the new picture
     this.tell("scene");
     this.got(scene.frame);
     if (Object.keys(this.set).length) this.ask();
     if (Object.keys(this.set).length || !this.curves.length) this.askCurves();
+  }
+
+  /** Go over to another variant of a lesson; of several asked for, the last one stays. */
+  async become(variant) {
+    if (variant === (this.wanted ?? this.scene.variant)) return;
+    this.wanted = variant;
+    const scene = await this.source.scene(variant);
+    if (this.wanted !== variant) return;
+    this.side = variant;
+    this.take(scene);
   }
 
   /** The part of `set` that this side has handles for. */
@@ -36,15 +52,14 @@ export class Session extends EventTarget {
 
   /** Set some values (SI by parameter) and ask for the state. */
   change(values) {
-    this.set = { ...this.set, ...values };
-    this.tell("set");
-    return this.ask();
+    return this.put({ ...this.set, ...values });
   }
 
   /** Set exactly these values, everything else as the file has it. */
   put(values) {
     this.set = { ...values };
     this.tell("set");
+    this.staleCurves();
     return this.ask();
   }
 
@@ -72,6 +87,14 @@ export class Session extends EventTarget {
   /** A row of values by channel name. */
   byName(row) {
     return new Map(this.scene.channels.map((channel, i) => [channel.name, row[i]]));
+  }
+
+  /** Curves are taken anew when something else than the operating point was moved. */
+  staleCurves() {
+    const group = (name) => this.handles.get(name)?.group;
+    const now = JSON.stringify(Object.entries(this.set).filter(([name]) => group(name) !== "operating point"));
+    if (now !== this.inside) this.laterCurves();
+    this.inside = now;
   }
 
   /** Ask for the curves as things are set now; a curve that cannot be taken keeps the last one. */

@@ -1,6 +1,6 @@
 // Where numbers come from.  Views know only this interface, so that a table inside a file can stand in for a
-// server: scene(side), frame(set, side), curves(set, side), run(set, duration, changes, side), swaps(), side(changes, file),
-// listen(handlers), drawing(picture, format, display, set, side).
+// server: scene(side), frame(set, side), curves(set, side), run(set, duration, changes, side), swaps(),
+// side(changes, file), listen(handlers), drawing(picture, format, display, set, side).
 
 /** What went wrong, in the words of the server. */
 export class SourceError extends Error {

@@ -3,15 +3,25 @@
 import { capital, el, fill } from "./dom.js";
 
 const LETTERS = "ABCDEFGH";
-const ALL = ["numbers", "words", "curve", "parts"]; // what a stop may hide; parts: the picture stays as it was before
+const ALL = ["numbers", "words", "curve", "parts"]; // by a stop; parts: the picture stays as it was
+
+/** Named operating points of a scene; without any, a lever in its three places makes them. */
+function pointsOf({ points, handles }) {
+  const lever = handles.find(
+    ({ word, kind, low, high }) => word.endsWith("lever") && kind === "number" && low < 0 && high > 0,
+  );
+  if (Object.keys(points).length || !lever) return points;
+  const places = { "lever fully over": lever.high, "lever in neutral": 0, "lever the other way": lever.low };
+  return Object.fromEntries(Object.entries(places).map(([name, value]) => [name, { [lever.parameter]: value }]));
+}
 
 /** Stops made from the named operating points, for a file without a lesson of its own. */
 export function stopsFromPoints(scene, say) {
   let before = {};
-  return Object.entries(scene.points).map(([name, set]) => {
-    const known = scene.handles.filter(({ parameter }) => parameter in set);
-    const moved = known.filter(({ parameter, value }) => set[parameter] !== (before[parameter] ?? value));
-    const given = moved.map((handle) => `${handle.word} ${say(set[handle.parameter], handle.kind)}`);
+  return Object.entries(pointsOf(scene)).map(([name, set]) => {
+    const at = (point, { parameter, value }) => point[parameter] ?? value;
+    const moved = scene.handles.filter((handle) => at(set, handle) !== at(before, handle));
+    const given = moved.map((handle) => `${handle.word} ${say(at(set, handle), handle.kind)}`);
     before = set;
     const question = "What opens, which way does the oil go, and what do the gauges read?";
     return { title: capital(name), given: given.join(", "), set, question, hide: ALL, reveal: "" };
@@ -48,14 +58,24 @@ export class Steps {
     return !this.revealed && (this.stop?.hide ?? ALL).includes(what);
   }
 
-  /** Go to a stop and hide its answer. */
-  go(at) {
+  /** Go to a stop and hide its answer; a stop of a lesson may stand on another variant of the machine. */
+  async go(at) {
     if (!this.stops.length) return;
     this.at = Math.min(Math.max(at, 0), this.stops.length - 1);
     this.revealed = false;
+    this.chosen = null;
     this.write();
     this.changed();
-    this.session.put(this.session.known(this.stop.set));
+    const here = this.at;
+    if (this.stop.variant) await this.session.become(this.stop.variant);
+    if (this.at !== here) return; // the class has gone on meanwhile
+    this.session.put(this.session.scene.lesson ? this.stop.set : this.session.known(this.stop.set));
+  }
+
+  /** Take one of the choices; which is right is told with the answer. */
+  choose(choice) {
+    this.chosen = choice;
+    this.write();
   }
 
   reveal() {
@@ -79,12 +99,15 @@ export class Steps {
       fill(this.host, el("p", {}, "This file names no operating points, so there are no steps yet."));
       return;
     }
-    const { title, given, question, choices = [], reveal } = this.stop;
+    const { title, given, question, choices = [], reveal, caution } = this.stop;
     const last = this.at === this.stops.length - 1;
     const back = el("button", { type: "button", onclick: () => this.back(), disabled: this.at === 0 }, "Back");
-    const answer = el("button", { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
-      this.revealed ? "Next question" : "Show the answer");
-    const list = choices.map((choice, i) => el("li", {}, el("b", {}, LETTERS[i]), " ", choice));
+    const answer = el(
+      "button",
+      { type: "button", class: "main", onclick: () => this.next(), disabled: this.revealed && last },
+      this.revealed ? (last ? "That was the last" : "Next question") : "Show the answer",
+    );
+    const list = choices.map((choice, i) => el("li", {}, this._choice(choice, LETTERS[i])));
     const asked = document.activeElement?.closest?.("#steps-card button");
     const name = asked?.dataset.name;
     back.dataset.name = "back";
@@ -96,9 +119,35 @@ export class Steps {
       given ? el("p", { class: "given" }, `Set: ${given}`) : null,
       el("p", { class: "question" }, question),
       list.length ? el("ol", { class: "choices" }, ...list) : null,
-      el("div", { class: "answer", "aria-live": "polite" }, this.revealed ? reveal || "Read it off the picture." : null),
+      el(
+        "div",
+        { class: "answer", "aria-live": "polite" },
+        this.revealed ? reveal || "Read it off the picture." : null,
+      ),
+      caution ? el("p", { class: "caution" }, caution) : null,
       el("div", { class: "buttons" }, back, answer),
     );
-    if (name) this.host.querySelector(`[data-name=${name}]`)?.focus();
+    if (name) this.host.querySelector(`[data-name="${name}"]`)?.focus();
+  }
+
+  /** A choice as a button: pressed when taken; with the answer told, marked in words as right or not. */
+  _choice(choice, letter) {
+    const right = this.revealed && choice === this.stop.answer;
+    const wrong = this.revealed && choice === this.chosen && !right;
+    const taken = choice === this.chosen;
+    return el(
+      "button",
+      {
+        type: "button",
+        class: right ? "right" : wrong ? "wrong" : "",
+        "data-name": letter,
+        "aria-pressed": taken,
+        disabled: this.revealed,
+        onclick: () => this.choose(choice),
+      },
+      el("b", {}, letter),
+      ` ${choice}`,
+      right ? el("i", {}, " - right") : wrong ? el("i", {}, " - not so") : null,
+    );
   }
 }

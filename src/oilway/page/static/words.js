@@ -10,8 +10,11 @@ export class Words {
     fill(host, this.findings, this.regimes);
   }
 
-  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading; `hidden`: say nothing. */
+  /** `first`: the valve whose cutaway is shown, which alone speaks then; `side`: a heading. */
   show({ words, findings, problem }, { first = "", hidden = false, side = "" }) {
+    const key = JSON.stringify([words, findings, problem, first, hidden, side]);
+    if (key === this.written) return; // what stays is not read out again
+    this.written = key;
     const all = Object.entries(hidden ? {} : words);
     const own = all.filter(([valve]) => valve === first || valve.startsWith(`${first}.`));
     const entries = first && own.length ? own : all;

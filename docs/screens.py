@@ -1,0 +1,184 @@
+"""The pictures of the page in docs/screens: ``python docs/screens.py`` takes them all anew.
+
+Each is the real page of ``oilway open`` in the system's Chromium, on a projector and on a phone.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Browser, Page, sync_playwright
+
+ROOT = Path(__file__).resolve().parents[1]
+SCREENS = ROOT / "docs" / "screens"
+HOIST, VALVE = "examples/tipping_hoist.yaml", "pilot relief"
+BROWSER = "/usr/bin/chromium"
+ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"]
+SIZES = {"projector": (1920, 1080), "phone": (390, 844)}
+COLOURS, LARGEST = 256, 300_000  # of one picture, and its bytes
+
+Act = Callable[[Page], None]
+
+
+def type_in(page: Page, label: str, text: str) -> None:
+    """Type a value beside a slider; on a phone its tab is opened for that."""
+    small = page.locator("#tabs").is_visible()
+    if small:
+        page.locator("#tabs [data-name=controls]").click()
+    page.get_by_label(f"{label}, type a value").fill(text)
+    page.keyboard.press("Enter")
+    if small:
+        page.locator("#tabs [data-name=picture]").click()
+    page.evaluate("document.activeElement.blur()")
+
+
+def cutaway(page: Page) -> None:
+    """The relief passing all the oil of the pump."""
+    page.locator("#which").select_option(label="Main relief")
+    type_in(page, "Load pressure", "2600 psi")
+
+
+def curve(page: Page) -> None:
+    """The point on the curve, looked at closely."""
+    cutaway(page)
+    page.keyboard.press("2")
+    page.get_by_role("button", name="Look closer").click()
+    if page.locator("#tabs").is_visible():
+        page.locator("#tabs [data-name=curve]").click()
+
+
+def part(page: Page) -> None:
+    """The ledger of the main part."""
+    cutaway(page)
+    page.locator("#picture-a [data-part='main relief.main part']").first.focus()
+    page.keyboard.press("Enter")
+
+
+def two(page: Page) -> None:
+    """Both reliefs at the same setting, where one of them is open already."""
+    page.locator("#which").select_option(label="Main relief")
+    page.keyboard.press("3")
+    page.get_by_label("On side b").select_option(label="Main relief: direct relief")
+    page.wait_for_function("() => window.oilway.compare.other?.curves?.length", timeout=60000)
+    type_in(page, "Load pressure", "2000 psi")
+    page.keyboard.press("Escape")
+
+
+def question(page: Page) -> None:
+    """The second question, before its answer."""
+    page.keyboard.press("4")
+    for _ in range(2):
+        page.wait_for_timeout(400)  # the class has looked at the answer before the next question
+        page.keyboard.press("PageDown")
+
+
+def answer(page: Page) -> None:
+    """The same, with its answer."""
+    question(page)
+    page.keyboard.press("PageDown")
+
+
+def time(page: Page) -> None:
+    """A run of the hoist, stopped just after the main part has lifted."""
+    page.locator("#which").select_option(label="Main relief")
+    page.keyboard.press("5")
+    page.get_by_label("What changes, one a line").fill("0.1 s over 0.02 s: load pressure=2600 psi")
+    page.get_by_label("Seconds").fill("0.5")
+    page.get_by_role("button", name="Run", exact=True).click()
+    page.locator(".events button").first.wait_for(timeout=60000)
+    page.locator(".events button", has_text="main part leaves its seat").first.click()
+    page.get_by_label("Time", exact=True).focus()
+    page.keyboard.press("ArrowRight")
+
+
+def controls(page: Page) -> None:
+    """The sliders of what wears and is exchanged inside."""
+    if page.locator("#tabs").is_visible():
+        page.locator("#tabs [data-name=controls]").click()
+    page.get_by_role("button", name="Inside").click()
+
+
+def help_(page: Page) -> None:
+    """The list of keys."""
+    page.keyboard.press("?")
+
+
+def workshop(page: Page) -> None:
+    """A valve described part by part, its seat chosen."""
+    page.goto(f"{page.url}workshop")
+    page.get_by_role("button", name="Begin with ...").click()
+    page.get_by_role("button", name="a blank relief valve").click()
+    if page.locator("#tabs").is_visible():
+        page.locator("#tabs [data-name=list]").click()
+    page.locator("#list").get_by_role("button", name="seat", exact=True).click()
+    page.wait_for_function("() => window.oilway.look.answer?.frame", timeout=60000)
+
+
+SHOTS: dict[str, tuple[str, Act]] = {
+    "circuit": (HOIST, lambda page: type_in(page, "Load pressure", "1500 psi")),
+    "cutaway": (HOIST, cutaway),
+    "curve": (HOIST, curve),
+    "part": (HOIST, part),
+    "two": (HOIST, two),
+    "question": (VALVE, question),
+    "answer": (VALVE, answer),
+    "time": (HOIST, time),
+    "inside": (HOIST, controls),
+    "keys": (HOIST, help_),
+    "workshop": (HOIST, workshop),
+}
+
+
+@contextmanager
+def opened(file: str) -> Iterator[str]:
+    """The address at which ``oilway open`` serves a file."""
+    command = [sys.executable, "-m", "oilway", "open", file, "--no-browser"]
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server:
+        try:
+            assert server.stdout is not None
+            found = re.search(r"http://\S+", server.stdout.readline())
+            if found is None:
+                raise RuntimeError(f"oilway open {file} names no address")
+            yield found[0]
+        finally:
+            server.terminate()
+
+
+def shoot(browser: Browser, address: str, act: Act, path: Path, size: tuple[int, int]) -> None:
+    """One picture of one size."""
+    page = browser.new_page(viewport={"width": size[0], "height": size[1]}, reduced_motion="reduce")
+    page.goto(address)
+    page.wait_for_function("() => window.oilway?.session?.curves?.length", timeout=60000)
+    act(page)
+    page.wait_for_timeout(600)  # curves are taken anew a moment after a change
+    page.screenshot(path=path)
+    page.close()
+    image = Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+    image.save(path, optimize=True)
+    if path.stat().st_size > LARGEST:
+        raise RuntimeError(f"{path.name} has over {LARGEST} bytes")
+
+
+def main(wanted: list[str]) -> None:
+    """Take the pictures named, or all."""
+    SCREENS.mkdir(exist_ok=True)
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=BROWSER, args=ARGUMENTS)
+        for file in (HOIST, VALVE):
+            with opened(file) as address:
+                for name, (of, act) in SHOTS.items():
+                    if of == file and (not wanted or name in wanted):
+                        for size, pixels in SIZES.items():
+                            shoot(browser, address, act, SCREENS / f"{name}-{size}.png", pixels)
+                            print(f"{name}-{size}.png")
+        browser.close()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
