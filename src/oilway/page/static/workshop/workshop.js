@@ -27,6 +27,7 @@ export class Workshop {
     try {
       this.forms = await this.source.forms();
       this.form.take(this.forms);
+      $("actions").querySelector("[data-name=start]").disabled = false;
       const kept = await this.draft.restore();
       if (!kept) await this.draft.start(this.forms.open);
     } catch (error) {
@@ -66,6 +67,7 @@ export class Workshop {
       button("goon", "Open it", () => this._goOn()),
       el("a", { href: "/", class: "link" }, "Back to the page"));
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
+    $("actions").querySelector("[data-name=start]").disabled = true; // until the forms are here
     this._tab("list");
     window.addEventListener("beforeunload", (event) => {
       if (this.draft.unsaved && !this.leaving) event.preventDefault();
