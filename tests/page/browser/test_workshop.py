@@ -68,7 +68,8 @@ def begin(page: Page, name: str) -> None:
 
 
 def test_a_machine_is_put_together_with_the_keyboard_alone(bench: Bench, own_hoist: Path) -> None:
-    page = bench().page
+    found = bench()
+    page = found.page
     begin(page, "a blank machine")
     press(page, "Actuators and loads")
     press(page, "Add: cylinder")
@@ -104,6 +105,8 @@ def test_a_machine_is_put_together_with_the_keyboard_alone(bench: Bench, own_hoi
     expect(page.locator(PAINTED)).to_contain_text("pump line gauge")
     # 'Open it' is the page with the numbers of this file.
     press(page, "Open it")
+    expect(page).to_have_url(found.address)
+    found.settled()
     expect(page.locator("#title")).to_have_text("my machine")
     assert page.evaluate("window.oilway.session.scene.file") == "splitter.yaml"
     pressure = explain(oilway.load(path))[0].state.pressures["pump line"]
