@@ -17,10 +17,20 @@ export function askText(title, { label, value = "", done, about = "", act = asyn
     let answer = "";
     const input = el("input", { type: "text", id: "asked", value, autocomplete: "off", required: true });
     const wrong = el("p", { class: "refused", role: "alert" });
-    const form = el("form", { method: "dialog" },
-      el("label", { for: "asked" }, label), input, about ? el("p", { class: "about" }, about) : null, wrong,
-      el("div", { class: "buttons" }, el("button", { class: "main" }, done),
-        el("button", { type: "button", onclick: () => box.close() }, "Cancel")));
+    const form = el(
+      "form",
+      { method: "dialog" },
+      el("label", { for: "asked" }, label),
+      input,
+      about ? el("p", { class: "about" }, about) : null,
+      wrong,
+      el(
+        "div",
+        { class: "buttons" },
+        el("button", { class: "main" }, done),
+        el("button", { type: "button", onclick: () => box.close() }, "Cancel"),
+      ),
+    );
     const box = dialog(title, form);
     input.select();
     form.addEventListener("submit", async (event) => {
@@ -47,9 +57,20 @@ export function askStart(offers) {
       answer = name;
       box.close();
     };
-    const groups = Object.entries(offers).filter(([, names]) => names.length).map(([title, names]) =>
-      el("section", {}, el("h3", {}, title), el("div", { class: "offers" },
-        ...names.map((name) => el("button", { type: "button", onclick: () => choose(name) }, name)))));
+    const groups = Object.entries(offers)
+      .filter(([, names]) => names.length)
+      .map(([title, names]) =>
+        el(
+          "section",
+          {},
+          el("h3", {}, title),
+          el(
+            "div",
+            { class: "offers" },
+            ...names.map((name) => el("button", { type: "button", onclick: () => choose(name) }, name)),
+          ),
+        ),
+      );
     const close = el("button", { type: "button", onclick: () => box.close() }, "Cancel");
     const box = dialog("Begin with", ...groups, close);
     box.addEventListener("close", () => resolve(answer));
@@ -59,8 +80,16 @@ export function askStart(offers) {
 /** A list of what is wrong, each leading to its field. */
 export function problemList(host, problems, go) {
   const rows = problems.map((problem) =>
-    el("li", {}, el("button", { type: "button", onclick: () => go(problem) },
-      problem.line ? `Line ${problem.line}: ${problemText(problem)}` : problemText(problem))));
+    el(
+      "li",
+      {},
+      el(
+        "button",
+        { type: "button", onclick: () => go(problem) },
+        problem.line ? `Line ${problem.line}: ${problemText(problem)}` : problemText(problem),
+      ),
+    ),
+  );
   const said = problems.length === 1 ? "One thing to mend" : `${problems.length} things to mend`;
   fill(host, ...(problems.length ? [el("h2", {}, said), el("ul", {}, ...rows)] : []));
 }

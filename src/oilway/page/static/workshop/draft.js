@@ -113,7 +113,10 @@ export class Draft extends EventTarget {
       this.storage.setItem(STORE, JSON.stringify({ steps, at, disk }));
     } catch {
       // the store of the browser is full: the older texts go first
-      this.storage.setItem(STORE, JSON.stringify({ steps: [steps[at]], at: 0, disk: { [this.name]: disk[this.name] } }));
+      this.storage.setItem(
+        STORE,
+        JSON.stringify({ steps: [steps[at]], at: 0, disk: { [this.name]: disk[this.name] } }),
+      );
     }
   }
 

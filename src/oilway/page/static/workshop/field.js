@@ -15,16 +15,36 @@ export class Field {
     this.value = "";
     made += 1;
     const id = `field-${made}`;
-    const about = { id, "aria-describedby": `${id}-about ${id}-wrong`, "aria-required": String(spec.required), onchange: () => this._changed() };
+    const about = {
+      id,
+      "aria-describedby": `${id}-about ${id}-wrong`,
+      "aria-required": String(spec.required),
+      onchange: () => this._changed(),
+    };
     this.listed = ["choice", "port", "reference"].includes(spec.sort);
-    this.control = this.listed ? el("select", about)
-      : el("input", { type: "text", autocomplete: "off", spellcheck: "false", placeholder: spec.default, ...about });
+    this.control = this.listed
+      ? el("select", about)
+      : el("input", {
+          type: "text",
+          autocomplete: "off",
+          spellcheck: "false",
+          placeholder: spec.default,
+          ...about,
+        });
     this.wrong = el("div", { class: "refused", id: `${id}-wrong`, role: "alert" });
-    this.element = el("div", { class: "field", "data-key": spec.name },
-      el("label", { for: id }, capital(spec.name), spec.required ? el("span", { class: "must" }, " needed") : null),
+    this.element = el(
+      "div",
+      { class: "field", "data-key": spec.name },
+      el(
+        "label",
+        { for: id },
+        capital(spec.name),
+        spec.required ? el("span", { class: "must" }, " needed") : null,
+      ),
       this.control,
       el("p", { class: "about", id: `${id}-about` }, [capital(spec.meaning), ...this._range()].join(". ")),
-      this.wrong);
+      this.wrong,
+    );
   }
 
   /** Show what the file has, and what is wrong with it; what is being typed stays. */
@@ -59,9 +79,12 @@ export class Field {
     const names = this.given.names();
     const none = required ? "choose ..." : usual ? `left out: ${usual}` : "left out";
     const others = this.value && !names.includes(this.value) ? [this.value] : [];
-    fill(this.control, el("option", { value: "" }, none),
+    fill(
+      this.control,
+      el("option", { value: "" }, none),
       ...[...names, ...others].map((name) => el("option", { value: name }, name)),
-      sort === "port" ? el("option", { value: NEW }, "new chamber ...") : null);
+      sort === "port" ? el("option", { value: NEW }, "new chamber ...") : null,
+    );
   }
 
   async _changed() {

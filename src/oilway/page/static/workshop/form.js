@@ -23,8 +23,13 @@ export class FormView {
   /** Show a subject: {sort: "group" | "part" | "port" | "head" | "text" | "add", name, group}. */
   show(subject) {
     const form = this._formOf(subject);
-    const key = JSON.stringify([subject.sort, subject.name, subject.sort === "group" && subject.group.names, form?.kind,
-      form?.fields.map(({ name }) => name)]);
+    const key = JSON.stringify([
+      subject.sort,
+      subject.name,
+      subject.sort === "group" && subject.group.names,
+      form?.kind,
+      form?.fields.map(({ name }) => name),
+    ]);
     if (key !== this.key) {
       const same = subject.sort === "add" && this.subject?.sort === "add" && this.subject.name === subject.name;
       this.local = same ? this.local : {};
@@ -55,38 +60,102 @@ export class FormView {
 
   /** The form of a valve in a machine: which one, then what that one takes. */
   _mounted(valve) {
-    const which = { name: "valve", sort: "choice", meaning: "which valve, or which valve file beside this one", required: true,
-      default: "", choices: [...this.valves.keys()] };
+    const which = {
+      name: "valve",
+      sort: "choice",
+      meaning: "which valve, or which valve file beside this one",
+      required: true,
+      default: "",
+      choices: [...this.valves.keys()],
+    };
     const form = this.valves.get(valve);
-    return { kind: "valve", about: form ? form.about : "A valve with a file of its own", fields: [which, ...(form?.fields ?? [])] };
+    return {
+      kind: "valve",
+      about: form ? form.about : "A valve with a file of its own",
+      fields: [which, ...(form?.fields ?? [])],
+    };
   }
 
   /** The operating point: what can be changed in this machine, and what the file says besides. */
   _point() {
     const { handles = [], units } = this.picture ?? {};
-    const fields = handles.filter(({ group }) => group === "operating point").map((handle) => {
-      const shown = (value) => units.show(value, handle.kind);
-      return { name: handle.word, sort: "amount", meaning: handle.meaning, required: false, default: "", source: "",
-        low: shown(handle.low), high: shown(handle.high), unit: units.unit(handle.kind) };
-    });
+    const fields = handles
+      .filter(({ group }) => group === "operating point")
+      .map((handle) => {
+        const shown = (value) => units.show(value, handle.kind);
+        return {
+          name: handle.word,
+          sort: "amount",
+          meaning: handle.meaning,
+          required: false,
+          default: "",
+          source: "",
+          low: shown(handle.low),
+          high: shown(handle.high),
+          unit: units.unit(handle.kind),
+        };
+      });
     const known = new Set(fields.map(({ name }) => name));
-    const said = Object.entries(this.draft.tree["operating point"] ?? {}).filter(([name, value]) => !known.has(name) && typeof value === "string");
-    const more = said.map(([name]) => ({ name, sort: "text", meaning: "said in the file", required: false, default: "" }));
-    return { kind: "point", about: "Where the machine stands when it is opened; all else is as its parts say", fields: [...fields, ...more] };
+    const said = Object.entries(this.draft.tree["operating point"] ?? {}).filter(
+      ([name, value]) => !known.has(name) && typeof value === "string",
+    );
+    const more = said.map(([name]) => ({
+      name,
+      sort: "text",
+      meaning: "said in the file",
+      required: false,
+      default: "",
+    }));
+    return {
+      kind: "point",
+      about: "Where the machine stands when it is opened; all else is as its parts say",
+      fields: [...fields, ...more],
+    };
   }
 
   _built(subject, form) {
     const { sort, name } = subject;
     if (sort === "group") return this._group(subject.group);
     if (sort === "text") return this._text(name);
-    const title = sort === "add" ? `New: ${name}` : sort === "port" ? `Port ${name}` : sort === "head" ? headTitle(name) : capital(name);
-    const head = [el("h2", {}, title), el("p", { class: "kind" }, sort === "part" ? `${this._kindOf(name)}. ` : "", capital(form?.about ?? ""))];
-    if (!form) return [...head, el("p", {}, "There is no form for this kind; change it in the text."), this._remove(["parts", name])];
+    const title =
+      sort === "add"
+        ? `New: ${name}`
+        : sort === "port"
+          ? `Port ${name}`
+          : sort === "head"
+            ? headTitle(name)
+            : capital(name);
+    const head = [
+      el("h2", {}, title),
+      el("p", { class: "kind" }, sort === "part" ? `${this._kindOf(name)}. ` : "", capital(form?.about ?? "")),
+    ];
+    if (!form)
+      return [
+        ...head,
+        el("p", {}, "There is no form for this kind; change it in the text."),
+        this._remove(["parts", name]),
+      ];
     const value = this._values(subject);
     const fields = form.fields.map((spec) => this._field(subject, spec));
-    const first = fields.filter(({ spec }) => spec.required || spec.sort === "port" || form.fields.length < 8 || value[spec.name] || sort === "head" || name === "valve" || spec.name === "setting");
+    const first = fields.filter(
+      ({ spec }) =>
+        spec.required ||
+        spec.sort === "port" ||
+        form.fields.length < 8 ||
+        value[spec.name] ||
+        sort === "head" ||
+        name === "valve" ||
+        spec.name === "setting",
+    );
     const rest = fields.filter((field) => !first.includes(field));
-    const more = rest.length ? el("details", {}, el("summary", {}, `${rest.length} more that may be left out`), ...rest.map(({ element }) => element)) : null;
+    const more = rest.length
+      ? el(
+          "details",
+          {},
+          el("summary", {}, `${rest.length} more that may be left out`),
+          ...rest.map(({ element }) => element),
+        )
+      : null;
     if (sort === "add") return [...head, this._adding(subject, first, more)];
     return [...head, ...first.map(({ element }) => element), more, this._below(subject)];
   }
@@ -103,7 +172,12 @@ export class FormView {
 
   /** A new part: its name and its fields, put into the file together. */
   _adding(subject, first, more) {
-    const name = el("input", { type: "text", id: "new-name", autocomplete: "off", value: this._free(subject.name) });
+    const name = el("input", {
+      type: "text",
+      id: "new-name",
+      autocomplete: "off",
+      value: this._free(subject.name),
+    });
     this.refused = el("p", { class: "refused", role: "alert" });
     const add = async (event) => {
       event.preventDefault();
@@ -115,12 +189,30 @@ export class FormView {
         name.focus();
       }
     };
-    return el("form", { onsubmit: add },
-      el("div", { class: "field" }, el("label", { for: "new-name" }, "Name", el("span", { class: "must" }, " needed")), name,
-        el("p", { class: "about" }, "What you call it; pictures and sheets use this name"), this.refused),
-      ...first.map(({ element }) => element), more,
-      el("div", { class: "buttons" }, el("button", { class: "main" }, "Add to the file"),
-        el("button", { type: "button", onclick: () => this.acts.go({ sort: "group", title: subject.group }) }, "Cancel")));
+    return el(
+      "form",
+      { onsubmit: add },
+      el(
+        "div",
+        { class: "field" },
+        el("label", { for: "new-name" }, "Name", el("span", { class: "must" }, " needed")),
+        name,
+        el("p", { class: "about" }, "What you call it; pictures and sheets use this name"),
+        this.refused,
+      ),
+      ...first.map(({ element }) => element),
+      more,
+      el(
+        "div",
+        { class: "buttons" },
+        el("button", { class: "main" }, "Add to the file"),
+        el(
+          "button",
+          { type: "button", onclick: () => this.acts.go({ sort: "group", title: subject.group }) },
+          "Cancel",
+        ),
+      ),
+    );
   }
 
   _below({ sort, name }) {
@@ -128,12 +220,19 @@ export class FormView {
     const part = tree.parts?.[name];
     const chamber = sort === "part" && !isValve && ["chamber", "tank"].includes(part?.kind);
     const gauge = () => this.acts.add(this._free(`${name} gauge`), { kind: "gauge", at: name });
-    const group = groupsOf(tree, isValve).find(({ names, ports }) => names.includes(name) && Boolean(ports) === (sort === "port"));
+    const group = groupsOf(tree, isValve).find(
+      ({ names, ports }) => names.includes(name) && Boolean(ports) === (sort === "port"),
+    );
     const more = group && sort !== "head" && { sort: "group", title: group.title };
-    return el("div", { class: "buttons" },
-      more ? el("button", { type: "button", onclick: () => this.acts.go(more) }, `All: ${group.title.toLowerCase()}`) : null,
+    return el(
+      "div",
+      { class: "buttons" },
+      more
+        ? el("button", { type: "button", onclick: () => this.acts.go(more) }, `All: ${group.title.toLowerCase()}`)
+        : null,
       chamber ? el("button", { type: "button", onclick: gauge }, "Screw a gauge in here") : null,
-      sort === "part" || sort === "port" ? this._remove([`${sort}s`, name]) : null);
+      sort === "part" || sort === "port" ? this._remove([`${sort}s`, name]) : null,
+    );
   }
 
   _remove(path) {
@@ -143,16 +242,40 @@ export class FormView {
   _group({ title, about, names, kinds, ports, after }) {
     const go = (subject) => () => this.acts.go(subject);
     const add = (kind) => {
-      const about_ = kind === "valve" ? "A valve with a file of its own: relief, lever valve, counterbalance ..." : this.kinds.get(kind)?.about;
-      return el("li", {}, el("button", { type: "button", onclick: go({ sort: "add", name: kind, group: title }) }, `Add: ${kind}`), el("span", {}, about_ ?? ""));
+      const about_ =
+        kind === "valve"
+          ? "A valve with a file of its own: relief, lever valve, counterbalance ..."
+          : this.kinds.get(kind)?.about;
+      return el(
+        "li",
+        {},
+        el("button", { type: "button", onclick: go({ sort: "add", name: kind, group: title }) }, `Add: ${kind}`),
+        el("span", {}, about_ ?? ""),
+      );
     };
     return [
-      el("h2", {}, title), el("p", { class: "kind" }, about),
-      names.length ? el("div", { class: "offers" }, ...names.map((name) =>
-        el("button", { type: "button", onclick: go({ sort: ports ? "port" : "part", name }) }, name))) : el("p", {}, "Nothing here yet."),
-      el("ul", { class: "kinds" }, ...kinds.map(add),
-        ports ? el("li", {}, el("button", { type: "button", onclick: () => this.acts.addPort() }, "Add: port")) : null),
-      after ? el("button", { type: "button", class: "main", onclick: go(after) }, `Next: ${after.title.toLowerCase()}`) : null,
+      el("h2", {}, title),
+      el("p", { class: "kind" }, about),
+      names.length
+        ? el(
+            "div",
+            { class: "offers" },
+            ...names.map((name) =>
+              el("button", { type: "button", onclick: go({ sort: ports ? "port" : "part", name }) }, name),
+            ),
+          )
+        : el("p", {}, "Nothing here yet."),
+      el(
+        "ul",
+        { class: "kinds" },
+        ...kinds.map(add),
+        ports
+          ? el("li", {}, el("button", { type: "button", onclick: () => this.acts.addPort() }, "Add: port"))
+          : null,
+      ),
+      after
+        ? el("button", { type: "button", class: "main", onclick: go(after) }, `Next: ${after.title.toLowerCase()}`)
+        : null,
     ];
   }
 
@@ -162,8 +285,11 @@ export class FormView {
     const from = said.findIndex((line) => line.startsWith(`${name}:`));
     const length = said.slice(from + 1).findIndex((line) => /^[^\s#]/.test(line));
     const lines = from < 0 ? ["nothing"] : said.slice(from, length < 0 ? undefined : from + 1 + length);
-    return [el("h2", {}, capital(name)), el("p", { class: "kind" }, "This is written in the text; press 'Write' above the text."),
-      el("pre", { tabindex: "0" }, lines.join("\n"))];
+    return [
+      el("h2", {}, capital(name)),
+      el("p", { class: "kind" }, "This is written in the text; press 'Write' above the text."),
+      el("pre", { tabindex: "0" }, lines.join("\n")),
+    ];
   }
 
   _update(subject) {
@@ -173,16 +299,25 @@ export class FormView {
     for (const field of this.fields) {
       const key = field.spec.name;
       if (subject.sort === "add") field.show(this.local[key] ?? "", null);
-      else field.show(String(value[key] ?? ""), told(here.find(({ path }) => path.at(-1) === key), [subject.name, key]));
+      else
+        field.show(
+          String(value[key] ?? ""),
+          told(
+            here.find(({ path }) => path.at(-1) === key),
+            [subject.name, key],
+          ),
+        );
     }
-    const wrong = this.fields.find(({ control }) => control.getAttribute("aria-invalid") === "true" && control.closest("details"));
+    const wrong = this.fields.find(
+      ({ control }) => control.getAttribute("aria-invalid") === "true" && control.closest("details"),
+    );
     wrong?.element.closest("details").setAttribute("open", "");
   }
 
   /** Path of keys of a subject. */
   pathOf({ sort, name }) {
     if (sort === "part" || sort === "port") return [`${sort}s`, name];
-    return sort === "head" ? { oil: ["oil"], point: ["operating point"] }[name] ?? [] : ["?"];
+    return sort === "head" ? ({ oil: ["oil"], point: ["operating point"] }[name] ?? []) : ["?"];
   }
 
   _values(subject) {
@@ -214,7 +349,7 @@ export class FormView {
 
   _kindOf(name) {
     const { kind, valve } = this.draft.tree.parts?.[name] ?? {};
-    return capital(kind === "valve" ? `valve: ${valve ?? ""}` : kind ?? "");
+    return capital(kind === "valve" ? `valve: ${valve ?? ""}` : (kind ?? ""));
   }
 
   /** A name that no part has yet. */
@@ -230,7 +365,10 @@ export class FormView {
 /** A problem without the names that its field has already. */
 function told(problem, names) {
   if (!problem) return null;
-  const what = names.reduce((said, name) => (said.startsWith(`${name}: `) ? said.slice(name.length + 2) : said), problem.what);
+  const what = names.reduce(
+    (said, name) => (said.startsWith(`${name}: `) ? said.slice(name.length + 2) : said),
+    problem.what,
+  );
   return { ...problem, what: capital(what) };
 }
 

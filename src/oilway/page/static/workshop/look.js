@@ -27,7 +27,9 @@ export class LookView {
     this.answer = null;
     this._words(problems);
     this.view.grey(true);
-    const answer = await this.source.look(text).catch((error) => ({ pictures: [], problem: { what: String(error) }, "left out": [] }));
+    const answer = await this.source
+      .look(text)
+      .catch((error) => ({ pictures: [], problem: { what: String(error) }, "left out": [] }));
     if (!answer || text !== this.text) return; // a newer text is being solved
     this.answer = answer;
     const drawn = Object.keys(parts).filter((name) => !answer["left out"].includes(name));
@@ -40,7 +42,13 @@ export class LookView {
       this._choose((answer.pictures.find(({ name }) => name === this.chosen) ?? answer.pictures[0]).key);
     }
     this._words(problems);
-    if (!answer.frame) this.view.say(problems.filter(({ path }) => path[0] === "parts").map((each) => [each.path[1], each.what]).slice(0, 2));
+    if (!answer.frame)
+      this.view.say(
+        problems
+          .filter(({ path }) => path[0] === "parts")
+          .map((each) => [each.path[1], each.what])
+          .slice(0, 2),
+      );
   }
 
   /** Begin anew with another file: nothing of the last one is kept. */
@@ -64,14 +72,17 @@ export class LookView {
   _words(problems) {
     const { problem, "left out": without = [], frame } = this.answer ?? {};
     const left = without.filter((name) => !this.drawn.includes(name));
-    const told = problem && !problems.length ? [{ line: 0, path: problem.part ? ["parts", problem.part] : [], ...problem }] : problems;
+    const told =
+      problem && !problems.length
+        ? [{ line: 0, path: problem.part ? ["parts", problem.part] : [], ...problem }]
+        : problems;
     problemList(this.wrong, told, this.go);
     const findings = (!problems.length && frame?.findings) || [];
     this.wrong.append(
       ...(told.length && left.length ? [el("p", {}, `Not in the picture yet: ${left.join(", ")}`)] : []),
-      ...findings.map(([, text]) => el("p", { class: "finding" }, text)));
+      ...findings.map(([, text]) => el("p", { class: "finding" }, text)),
+    );
     const fine = this.answer ? "Everything in this file can be read and solved." : "It is being solved ...";
     if (!told.length && !findings.length) this.wrong.append(el("p", {}, fine));
   }
 }
-

@@ -25,21 +25,40 @@ export function changedLines(before, now) {
 export class TextView {
   constructor(host, { write }) {
     this.lines = el("ol", { class: "lines", tabindex: "0", "aria-label": "Lines of the file" });
-    this.area = el("textarea", { "aria-label": "Text of the file", spellcheck: "false", wrap: "off", hidden: true });
+    this.area = el("textarea", {
+      "aria-label": "Text of the file",
+      spellcheck: "false",
+      wrap: "off",
+      hidden: true,
+    });
     this.write = el("button", { type: "button", "aria-pressed": "false", onclick: () => this._toggle() }, "Write");
     this.area.addEventListener("change", () => write(this.area.value));
-    fill(host, el("header", {}, el("h2", {}, "Text"), el("span", { class: "about" }, "changed lines are marked"), this.write), this.lines, this.area);
+    fill(
+      host,
+      el(
+        "header",
+        {},
+        el("h2", {}, "Text"),
+        el("span", { class: "about" }, "changed lines are marked"),
+        this.write,
+      ),
+      this.lines,
+      this.area,
+    );
   }
 
   show({ text, disk, name, problems }) {
     const changed = changedLines(disk[name]?.text ?? "", text);
     const wrong = new Set(problems.map(({ line }) => line));
-    const rows = text.replace(/\n$/, "").split("\n").map((line, i) => {
-      const row = el("li", {}, line);
-      row.classList.toggle("changed", changed.has(i + 1));
-      row.classList.toggle("wrong", wrong.has(i + 1));
-      return row;
-    });
+    const rows = text
+      .replace(/\n$/, "")
+      .split("\n")
+      .map((line, i) => {
+        const row = el("li", {}, line);
+        row.classList.toggle("changed", changed.has(i + 1));
+        row.classList.toggle("wrong", wrong.has(i + 1));
+        return row;
+      });
     fill(this.lines, ...rows);
     if (this.area.value !== text && document.activeElement !== this.area) this.area.value = text;
     const newest = this.lines.querySelector(".changed");

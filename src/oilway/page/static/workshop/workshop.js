@@ -52,7 +52,9 @@ export class Workshop {
       go: ({ path }) => this._toField(path),
       came: (picture) => this._pictured(picture),
     });
-    this.text = new TextView($("text"), { write: (text) => draft.write(text).catch((error) => this._tell(error)) });
+    this.text = new TextView($("text"), {
+      write: (text) => draft.write(text).catch((error) => this._tell(error)),
+    });
     draft.addEventListener("text", () => this._show());
     this._controls();
   }
@@ -60,12 +62,15 @@ export class Workshop {
   _controls() {
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
     const step = (by) => () => this.draft.step(by).catch((error) => this._tell(error));
-    fill($("actions"),
+    fill(
+      $("actions"),
       button("start", "Begin with ...", () => this._start()),
-      button("undo", "Undo", step(-1)), button("redo", "Redo", step(1)),
+      button("undo", "Undo", step(-1)),
+      button("redo", "Redo", step(1)),
       button("save", "Save as ...", () => this._save()),
       button("goon", "Open it", () => this._goOn()),
-      el("a", { href: "/", class: "link" }, "Back to the page"));
+      el("a", { href: "/", class: "link" }, "Back to the page"),
+    );
     fill($("tabs"), ...Object.entries(TABS).map(([tab, text]) => button(tab, text, () => this._tab(tab))));
     $("actions").querySelector("[data-name=start]").disabled = true; // until the forms are here
     this._tab("list");
@@ -79,7 +84,9 @@ export class Workshop {
     if (!(event.ctrlKey || event.metaKey) || event.altKey || document.querySelector("dialog[open]")) return;
     const key = event.key.toLowerCase();
     const { target } = event;
-    const typing = target.matches("textarea") || (target.matches("input") && target.value !== target.defaultValue && this._dirty(target));
+    const typing =
+      target.matches("textarea") ||
+      (target.matches("input") && target.value !== target.defaultValue && this._dirty(target));
     if (key === "s") this._save();
     else if (key === "z" && !typing) step(event.shiftKey ? 1 : -1)();
     else if (key === "y" && !typing) step(1)();
@@ -108,7 +115,11 @@ export class Workshop {
     $("title").textContent = title;
     document.title = `${title} - workshop - Oilway`;
     $("state").textContent = draft.unsaved ? (draft.name ? `${draft.name}, not saved` : "Not saved") : draft.name;
-    for (const [name, on] of [["undo", draft.canUndo], ["redo", draft.canRedo], ["goon", !draft.unsaved && Boolean(draft.disk[draft.name]?.was)]]) {
+    for (const [name, on] of [
+      ["undo", draft.canUndo],
+      ["redo", draft.canRedo],
+      ["goon", !draft.unsaved && Boolean(draft.disk[draft.name]?.was)],
+    ]) {
       $("actions").querySelector(`[data-name=${name}]`).disabled = !on;
     }
     this._banner("");
@@ -125,7 +136,9 @@ export class Workshop {
     if (this.subject.sort === "group") {
       const at = groups.findIndex(({ title }) => title === this.subject.title);
       const next = groups.slice(at + 1).find(({ last }) => !last);
-      const after = next && (next.head ? { sort: "head", name: next.head, title: next.title } : { sort: "group", title: next.title });
+      const after =
+        next &&
+        (next.head ? { sort: "head", name: next.head, title: next.title } : { sort: "group", title: next.title });
       this.subject.group = { ...groups[at], after };
     }
     this.list.show(draft.tree, draft.isValve, draft.problems, this.subject);
@@ -146,7 +159,9 @@ export class Workshop {
 
   _touched(part) {
     const parts = Object.keys(this.draft.tree.parts ?? {});
-    const name = parts.filter((each) => part === each || part.startsWith(`${each}.`)).sort((a, b) => b.length - a.length)[0];
+    const name = parts
+      .filter((each) => part === each || part.startsWith(`${each}.`))
+      .sort((a, b) => b.length - a.length)[0];
     if (name) this.go({ sort: "part", name });
   }
 
@@ -161,7 +176,8 @@ export class Workshop {
     const { isValve } = this.draft;
     if (top === "parts" && name) this.go({ sort: "part", name });
     else if (top === "ports" && name) this.go({ sort: "port", name });
-    else if (top === "oil" || top === "operating point") this.go({ sort: "head", name: top === "oil" ? "oil" : "point" });
+    else if (top === "oil" || top === "operating point")
+      this.go({ sort: "head", name: top === "oil" ? "oil" : "point" });
     else if (top === "options" || top === "states" || top === "stand") this.go({ sort: "text", name: top });
     else this.go({ sort: "head", name: isValve ? "valve" : "machine" });
     this.form.focus(key ?? (top === "oil" || top === "operating point" ? name : top));
@@ -184,7 +200,8 @@ export class Workshop {
 
   _invent() {
     return askText("New chamber", {
-      label: "Name of the chamber", done: "Add",
+      label: "Name of the chamber",
+      done: "Add",
       about: "A line or a space with a pressure of its own; its volume can be given later.",
       act: (name) => this.draft.change({ what: "add", name, keys: { kind: "chamber" } }),
     });
@@ -192,7 +209,8 @@ export class Workshop {
 
   async _addPort() {
     const name = await askText("New port", {
-      label: "Letter of the port", done: "Add",
+      label: "Letter of the port",
+      done: "Add",
       about: "P inlet, T outlet, A and B work ports, X pilot or vent, Y drain",
       act: (port) => {
         if (!port) throw new Error("A port needs a name");
@@ -221,10 +239,15 @@ export class Workshop {
 
   async _save() {
     const { draft } = this;
-    const usual = draft.name || `${(draft.tree.machine ?? draft.tree.valve ?? "my machine").replace(/[^A-Za-z0-9 _-]/g, "").trim() || "my machine"}.yaml`;
+    const usual =
+      draft.name ||
+      `${(draft.tree.machine ?? draft.tree.valve ?? "my machine").replace(/[^A-Za-z0-9 _-]/g, "").trim() || "my machine"}.yaml`;
     await askText("Save as", {
-      label: "Name of the file", value: usual, done: "Save",
-      about: "It is written beside the file that is open. A file that this page has not read is never overwritten.",
+      label: "Name of the file",
+      value: usual,
+      done: "Save",
+      about:
+        "It is written beside the file that is open. A file that this page has not read is never overwritten.",
       act: (name) => draft.save(name.includes(".") ? name : `${name}.yaml`),
     });
     this.forms = await this.source.forms();
