@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import socket
 import sys
 from pathlib import Path
@@ -14,10 +13,8 @@ from oilway.cli_options import Change, File, Units, UnitsOption, pairs, point_at
 from oilway.errors import InputError, Place, Problem
 
 if TYPE_CHECKING:
+    from oilway.page.classroom import Classroom
     from oilway.page.session import Session
-
-HOST = "127.0.0.1"
-PORT, TRIED = 8765, 20  # without --port, the first free one of so many
 
 
 def add_to(app: typer.Typer) -> None:
@@ -31,9 +28,7 @@ def open_page(
     file: File,
     port: Annotated[
         int | None,
-        typer.Option(
-            help=f"Port on this computer; the first free one from {PORT} unless given.", min=1, max=65535
-        ),
+        typer.Option(help="Port on this computer; the first free one from 8765 unless given.", min=1, max=65535),
     ] = None,
     browser: Annotated[bool, typer.Option(help="Show the page in the browser at once.")] = True,
     compare: Annotated[
@@ -45,24 +40,54 @@ def open_page(
             metavar="CHANGE|FILE",
         ),
     ] = None,
+    word: Annotated[
+        str | None,
+        typer.Option("--class", help="Open it to the room for who knows this door word.", metavar="WORD"),
+    ] = None,
     change: Change = None,
 ) -> None:
-    """Open a machine or a valve as a page in the browser; Ctrl-C ends it.
+    """Open a machine, a valve or a lesson as a page in the browser; Ctrl-C ends it.
 
-    The page is served to this computer only and needs no network. It follows the file as you save it.
+    The page is served to this computer only and needs no network. It follows the file as you save it. With --class
+    others in the room follow it on their own screens, and explore on their own; they change nothing here.
 
     Example: oilway open hoist.yaml --compare "main relief.valve=direct relief"
     """
+    from oilway.page.serving import HERE, listen, serve
     from oilway.page.session import Session
 
-    session = Session(file, pairs(change, "--change"))
+    session = Session(file, pairs(change, "--change"), taught=word is not None)
     if compare:
         _second_side(session, compare)
-    taken = _listen(port)
-    address = f"http://{HOST}:{taken.getsockname()[1]}/"
+    taken = listen(port)
+    address = f"http://{HERE}:{taken.getsockname()[1]}/"
     sys.stdout.write(f"{session.title}: {address}   (Ctrl-C ends it)\n")
+    classroom = _room(session, word) if word is not None else None
     sys.stdout.flush()
-    _serve(session, taken, address if browser else "")
+    serve(session, taken, classroom, show=address if browser else "")
+
+
+def _room(session: Session, word: str) -> tuple[Classroom, socket.socket]:
+    """Open the room: make the tables that are sent to every student, and say how to come in."""
+    import secrets
+
+    from oilway.page.classroom import Classroom, packed
+    from oilway.page.lesson_page import lesson_data, said_of
+    from oilway.page.serving import EVERYWHERE, listen, own_number
+    from oilway.progress import shown_progress
+
+    if not word.strip() or session.lesson is None:
+        raise InputError(Problem(Place("--class"), "the door word is empty", "say one that the class can type"))
+    with shown_progress(1.0, what="class", unit="") as progress:
+        data = lesson_data(session.lesson, progress)
+    code = secrets.token_hex(4)
+    classroom, taken = Classroom(word, code, packed(data)), listen(None, EVERYWHERE)
+    door = f"http://{own_number()}:{taken.getsockname()[1]}/"
+    sys.stdout.write(
+        f"the class comes in at {door} with the door word '{word}' ({said_of(data)})\n"
+        f"your desk, on a phone: {door}desk with the code {code}\n"
+    )
+    return classroom, taken
 
 
 def _second_side(session: Session, compare: list[str]) -> None:
@@ -70,46 +95,6 @@ def _second_side(session: Session, compare: list[str]) -> None:
     if len(files) > 1:
         raise InputError(Problem(Place("--compare"), f"one file stands beside another, not {len(files)}"))
     session.compare(pairs((text for text in compare if "=" in text), "--compare"), *files)
-
-
-def _listen(port: int | None) -> socket.socket:
-    """A socket on this computer only.  Errors: :class:`InputError` where the port is taken."""
-    for tried in [port] if port else range(PORT, PORT + TRIED):
-        taken = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        if sys.platform != "win32":  # there it would let two programs share a port
-            taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            taken.bind((HOST, tried))
-            taken.listen()
-        except OSError:
-            taken.close()
-            continue
-        return taken
-    what = f"port {port} cannot be had" if port else f"no port from {PORT} to {PORT + TRIED - 1} can be had"
-    raise InputError(
-        Problem(Place("--port"), f"{what}: another program uses it", "leave --port out, or give another")
-    )
-
-
-def _serve(session: Session, taken: socket.socket, show: str) -> None:
-    import threading
-    import webbrowser
-
-    import uvicorn
-
-    from oilway.page.server import app
-
-    class Server(uvicorn.Server):
-        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-            served.state.hang_up()
-            await super().shutdown(sockets)
-
-    served = app(session)
-    config = uvicorn.Config(served, log_level="warning", timeout_graceful_shutdown=2, lifespan="on")
-    if show:
-        threading.Thread(target=webbrowser.open, args=(show,), daemon=True).start()
-    with taken, contextlib.suppress(KeyboardInterrupt):
-        Server(config).run(sockets=[taken])
 
 
 def draw(

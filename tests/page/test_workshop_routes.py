@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.page.conftest import BASE
 
 import oilway
+from oilway.page.classroom import Classroom, room
 from oilway.page.guard import LARGEST
 from oilway.page.session import Session
 from oilway.study.explain import explain
@@ -135,3 +137,10 @@ def test_malformed_and_oversized_questions_are_refused(client: TestClient) -> No
     assert client.post("/api/workshop/seen", json={"text": "#" * LARGEST}).status_code == 413
     other = {"Origin": "http://elsewhere.example"}
     assert client.post("/api/workshop/save", json={"name": "x.yaml", "text": ""}, headers=other).status_code == 403
+
+
+@pytest.mark.parametrize("what", ["start", "seen", "changed", "look", "save", "open"])
+def test_a_class_cannot_reach_the_workshop(what: str) -> None:
+    client = TestClient(room(Classroom("word", "code", b"")), base_url=BASE)
+    assert client.post(f"/api/workshop/{what}", json={"name": "x.yaml", "text": "lost"}).status_code == 404
+    assert client.get("/workshop").status_code == 404

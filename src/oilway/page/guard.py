@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from ipaddress import ip_address
+from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse
@@ -23,11 +25,11 @@ class Guard:
     """Refuses what does not come from the page, and puts its rules on every answer.
 
     A name that is not this computer's is refused (another site may point its own name here), and so is what
-    another site sends through a browser.
+    another site sends through a browser.  In a ``room`` the computer is also called by its number.
     """
 
-    def __init__(self, app: ASGIApp) -> None:
-        self.app = app
+    def __init__(self, app: ASGIApp, room: bool = False) -> None:
+        self.app, self.room = app, room
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, or refuse it."""
@@ -40,7 +42,7 @@ class Guard:
                 MutableHeaders(scope=message).update(HEADERS)
             await send(message)
 
-        status, why = refusal(scope["method"], scope["path"], Headers(scope=scope))
+        status, why = refusal(scope["method"], scope["path"], Headers(scope=scope), room=self.room)
         if not status:
             body = await _body(receive) if scope["method"] == "POST" else b""
             if body is None:
@@ -53,11 +55,11 @@ class Guard:
             await self.app(scope, receive, ruled)
 
 
-def refusal(method: str, path: str, headers: Headers) -> tuple[int, str]:
+def refusal(method: str, path: str, headers: Headers, *, room: bool = False) -> tuple[int, str]:
     """Status and reason of a refusal; (0, "") for a request that may pass."""
     host = headers.get("host", "")
-    if not LOOPBACK.fullmatch(host):
-        return 403, "this page is served to this computer only"
+    if not LOOPBACK.fullmatch(host) and not (room and _is_number(host)):
+        return 403, "open it by the computer's number" if room else "this page is served to this computer only"
     origin, site = headers.get("origin"), headers.get("sec-fetch-site", "none")
     if path == "/" and method == "GET":
         return 0, ""  # a link may lead here; it carries nothing
@@ -68,6 +70,15 @@ def refusal(method: str, path: str, headers: Headers) -> tuple[int, str]:
     if method == "POST" and int(_digits(headers.get("content-length", "0"))) > LARGEST:
         return 413, f"a body has at most {LARGEST} bytes"
     return 0, ""
+
+
+def _is_number(host: str) -> bool:
+    """Whether a host is called by its address: no other site can make its own name point here then."""
+    try:
+        ip_address(urlsplit(f"//{host}").hostname or "")
+    except ValueError:
+        return False
+    return True
 
 
 def _digits(text: str) -> str:

@@ -15,28 +15,29 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
+from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from oilway.draw.export_picture import FORMATS
 from oilway.errors import InputError, OilwayError, Place, Problem
+from oilway.page.classroom import Classroom
 from oilway.page.guard import Guard
+from oilway.page.lines import Lines, event
 from oilway.page.scene import broken_data, problem_data
 from oilway.page.session import Session, Side
 from oilway.page.workshop_routes import workshop_routes
 
 STATIC = Path(__file__).resolve().parent / "static"
 LOOK = 0.3  # s between two looks at the files
-BEAT = 15.0  # s between two signs of life on a quiet line
 TYPES = {"svg": "image/svg+xml", "png": "image/png", "pdf": "application/pdf"}
 Answer = TypeVar("Answer", int, str, list[Any], dict[str, Any])
 WORDS = {int: "whole number", str: "text", list: "list", dict: "group of values"}
 
 
-def app(session: Session) -> Starlette:
-    """The application that serves one session."""
-    page = _Page(session)
+def app(session: Session, classroom: Classroom | None = None) -> Starlette:
+    """The application that serves one session, and tells a class what it shows."""
+    page = _Page(session, classroom)
     made = Starlette(
         routes=[
             Route("/", page.index),
@@ -49,29 +50,31 @@ def app(session: Session) -> Starlette:
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
             *workshop_routes(session, _asked),
+            Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
         middleware=[Middleware(Guard)],
         exception_handlers={OilwayError: _refused},
         lifespan=page.watching,
     )
-    made.state.hang_up = page.hang_up
+    made.state.hang_up = page.lines.hang_up
     return made
 
 
 class _Page:
     """The answers of the server; what is computed is computed in a thread, so that the server stays awake."""
 
-    def __init__(self, session: Session) -> None:
-        self.session = session
-        self.listeners: set[asyncio.Queue[str | None]] = set()
+    def __init__(self, session: Session, classroom: Classroom | None) -> None:
+        self.session, self.classroom = session, classroom
+        self.lines = classroom.desk if classroom else Lines()
 
     async def index(self, _: Request) -> Response:
         return FileResponse(STATIC / "index.html")
 
     async def scene(self, request: Request) -> Response:
         side = request.query_params.get("side", "a")
-        return JSONResponse(await run_in_threadpool(self.session.scene, side))
+        scene = await run_in_threadpool(self.session.scene, side)
+        return JSONResponse({**scene, "class": self.classroom is not None})
 
     async def frame(self, request: Request) -> Response:
         asked = await _asked(request)
@@ -117,35 +120,11 @@ class _Page:
 
     # -- live reload ---------------------------------------------------------------------------------------
     async def events(self, _: Request) -> Response:
-        return StreamingResponse(self._told(), media_type="text/event-stream")
+        return self.lines.answer(event(*self._news()) if self.session.broken is not None else "")
 
-    async def _told(self) -> AsyncIterator[str]:
-        queue: asyncio.Queue[str | None] = asyncio.Queue()
-        self.listeners.add(queue)
-        try:
-            yield self._news() if self.session.broken is not None else ": here\n\n"
-            while (said := await self._next(queue)) is not None:
-                yield said
-        finally:
-            self.listeners.discard(queue)
-
-    @staticmethod
-    async def _next(queue: asyncio.Queue[str | None]) -> str | None:
-        try:
-            return await asyncio.wait_for(queue.get(), BEAT)
-        except TimeoutError:
-            return ": still here\n\n"
-
-    def hang_up(self) -> None:
-        """End every line that listens for changes: they never end by themselves, and the server waits for them."""
-        for queue in self.listeners:
-            queue.put_nowait(None)
-
-    def _news(self) -> str:
+    def _news(self) -> tuple[str, dict[str, Any]]:
         broken = self.session.broken
-        if broken is None:
-            return "event: changed\ndata: {}\n\n"
-        return f"event: broken\ndata: {json.dumps(broken_data(broken))}\n\n"
+        return ("changed", {}) if broken is None else ("broken", broken_data(broken))
 
     @asynccontextmanager
     async def watching(self, _: Starlette) -> AsyncIterator[None]:
@@ -163,8 +142,14 @@ class _Page:
                 logging.getLogger(__name__).exception("the file could not be read again")
                 continue
             if changed:
-                for queue in self.listeners:
-                    queue.put_nowait(self._news())
+                self.lines.tell(*self._news())
+
+    # -- a class that follows --------------------------------------------------------------------------------
+    async def shown(self, request: Request) -> Response:
+        """What the instructor's page shows now, for those who follow."""
+        if self.classroom is not None:
+            self.classroom.tell(await _asked(request))
+        return JSONResponse({"listening": len(self.classroom.lines) if self.classroom else 0})
 
 
 async def _asked(request: Request) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.frame import frame
 from oilway.study.handles import start
-from oilway.study.lesson import Lesson, is_lesson, open_lesson, read_lesson
+from oilway.study.lesson import is_lesson, open_lesson
 from oilway.study.moving_frames import moving_frames
 from oilway.study.run import read_change, run
 from oilway.study.scale import full_scale
@@ -110,23 +110,24 @@ class Side:
         return self.machine.point_of({**self.start, **values})
 
 
-def _lesson(file: str, changes: Mapping[str, str] | None) -> Lesson | None:
-    """The lesson in a file, if it is one."""
-    return open_lesson(file, changes) if is_file(Path(file)) and is_lesson(Path(file)) else None
+def _is_lesson(file: str) -> bool:
+    return is_file(Path(file)) and is_lesson(Path(file))
 
 
 class Session:
     """The file that was opened, and the sides that the page shows of it; both are read again as files change.
 
-    Of a lesson, every variant is a side of its own name, and side a is the first of them.
+    Of a lesson, every variant is a side of its own name, and side a is the first of them.  What is ``taught`` is
+    always a lesson: one is made for a file that is none.
     """
 
-    def __init__(self, file: str, changes: Mapping[str, str] | None = None) -> None:
-        self.opened = file
-        self.lesson = _lesson(file, changes)
+    def __init__(self, file: str, changes: Mapping[str, str] | None = None, *, taught: bool = False) -> None:
+        self._opened = file, dict(changes or {})
+        self.lesson = open_lesson(*self._opened) if taught or _is_lesson(file) else None
         self.file = str(self.lesson.about) if self.lesson else file
         first = next(iter(self.lesson.changes.values())) if self.lesson else changes
-        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (self.file, dict(first or {}))}
+        first = {**(changes or {}), **(first or {})}
+        self._asked: dict[str, tuple[str, dict[str, str]]] = {"a": (self.file, first)}
         self.sides = self._read()
         self.broken: OilwayError | None = None
         self._lock = threading.Lock()  # the sides change together
@@ -206,7 +207,7 @@ class Session:
             if seen == self._seen:
                 return False
             try:
-                self.lesson = self.lesson and read_lesson(self.lesson.path)
+                self.lesson = self.lesson and open_lesson(*self._opened)
                 self.sides = self._read()
                 self.broken = None
             except OilwayError as error:

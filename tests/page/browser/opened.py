@@ -82,5 +82,5 @@ class Opened:
 
 SETTLED = """() => {
   const { session, source } = window.oilway ?? {};
-  return (session?.frame || session?.problem) && Object.values(source.frames).every(each => !each.busy);
+  return (session?.frame || session?.problem) && Object.values(source.frames ?? {}).every(each => !each.busy);
 }"""

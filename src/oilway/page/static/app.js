@@ -3,6 +3,7 @@
 import { Compare } from "./compare.js";
 import { CurveView } from "./curve.js";
 import { capital, el, fill } from "./dom.js";
+import { Teller } from "./follow.js";
 import { Handles } from "./handles.js";
 import { helpDialog, listen } from "./keys.js";
 import { drawLegend } from "./legend.js";
@@ -52,12 +53,14 @@ export class App {
       broken: (problem) => this._broken(problem),
       lost: () => this._lost(true),
       found: () => this._lost(false),
+      desk: (what) => this.teller?.act(what),
     });
   }
 
   _build(scene) {
     const { session } = this;
     this.display = new Display(new Units(scene.units));
+    if (scene.class) this.teller = new Teller(this);
     const touched = (side) => (part) => this.ask(part, side);
     this.pictures = {
       a: new PictureView($("picture-a"), { touched: touched("a") }),
@@ -162,9 +165,15 @@ export class App {
     if (same) this.pictures.b.show(same);
   }
 
-  /** Change the view. */
+  /** Change the view; the steps begin where the class has got to. */
   go(view) {
     if (this.view === view) return;
+    this.put(view);
+    if (view === "steps") this.steps.go(this.steps.at);
+  }
+
+  /** Put a view up as it stands. */
+  put(view) {
     if (this.view === "steps") this.steps.revealed = true;
     if (this.view === "time") this.time.stop();
     this.view = view;
@@ -174,9 +183,13 @@ export class App {
     this.ask(null);
     this.compare.shown = view === "two";
     if (view === "two") this.compare.open();
-    if (view === "steps") this.steps.go(this.steps.at);
     this._showCurves();
     this.render();
+  }
+
+  /** Say something over the page; an empty text takes it away. */
+  say(text) {
+    if (!this.broken) this._banner(text);
   }
 
   /** Show the panel of a part of one side; null closes it. */
@@ -239,6 +252,7 @@ export class App {
     }
     this._walk(hides("curve"), run);
     if (this.asked) this.panel.show(this.asked, this._asked(run), how);
+    this.teller?.tell();
   }
 
   /** What the panel of a part reads: the side that was touched, or the moment of a run. */
@@ -355,7 +369,7 @@ export class App {
   }
 
   _lost(lost) {
-    if (!this.broken) this._banner(lost ? "The server does not answer. Is 'oilway open' still running?" : "");
+    this.say(lost ? "The server does not answer. Is 'oilway open' still running?" : "");
   }
 
   _banner(text) {

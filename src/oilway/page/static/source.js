@@ -81,11 +81,17 @@ export class ServerSource {
     return this._post("/api/side", { changes, file });
   }
 
+  /** Tell the class what is shown. */
+  shown(what) {
+    return this._post("/api/shown", what);
+  }
+
   /** `changed` and `broken` are called as the file changes; `lost` and `found` as the server goes and comes. */
-  listen({ changed, broken, lost, found }) {
+  listen({ changed, broken, lost, found, desk }) {
     const events = new EventSource("/api/events");
     events.addEventListener("changed", () => changed());
     events.addEventListener("broken", (event) => broken(JSON.parse(event.data)));
+    events.addEventListener("do", (event) => desk(JSON.parse(event.data).do));
     events.onerror = () => lost();
     events.onopen = () => found();
   }

@@ -78,6 +78,16 @@ export class Steps {
     this.write();
   }
 
+  /** Stand at a stop without setting anything, its answer told or not: where the class is. */
+  stand(at, revealed) {
+    if (this.at === at && this.revealed === revealed) return;
+    if (this.at !== at) this.chosen = null;
+    this.at = at;
+    this.revealed = revealed;
+    this.write();
+    this.changed();
+  }
+
   reveal() {
     this.revealed = true;
     this.write();
