@@ -30,7 +30,8 @@ def test_a_machine_is_put_together_part_by_part(workshop: Workshop) -> None:
         {"what": "add", "name": "cap line", "keys": {"kind": "chamber", "volume": "0.5 L"}},
         {"what": "add", "name": "rod line", "keys": {"kind": "chamber", "volume": "0.5 L"}},
         {"what": "add", "name": "lever valve", "keys": {
-            "kind": "valve", "valve": "lever valve", "P": "pump line", "T": "tank", "A": "cap line", "B": "rod line"}},
+            "kind": "valve", "valve": "lever valve", "P": "pump line", "T": "tank", "A": "cap line",
+            "B": "rod line"}},
         {"what": "add", "name": "ram", "keys": {
             "kind": "cylinder", "cap": "cap line", "rod": "rod line", "bore": "80 mm", "rod diameter": "45 mm",
             "stroke": "600 mm", "position": ""}},
@@ -86,7 +87,7 @@ def test_a_file_that_has_changed_meanwhile_is_not_overwritten(workshop: Workshop
     was = workshop.start("mine.yaml")["was"]
     (workshop.folder / "mine.yaml").write_text("written by hand", encoding="utf-8")
     for mark in ("", was):
-        with pytest.raises(InputError, match="there is a 'mine.yaml' already"):
+        with pytest.raises(InputError, match=r"there is a 'mine\.yaml' already"):
             workshop.save("mine.yaml", "lost", mark)
     assert (workshop.folder / "mine.yaml").read_text(encoding="utf-8") == "written by hand"
 

@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 from tests.page.conftest import BASE
 
 import oilway
+from oilway.errors import InputError
 from oilway.page.classroom import Classroom, room
 from oilway.page.guard import LARGEST
 from oilway.page.session import Session
@@ -84,6 +85,12 @@ def test_the_pages_are_told_of_another_file(own_hoist: Path) -> None:
     session.open(str(own_hoist))
     assert session.reload_if_changed()  # what the watch of the server tells every page
     assert not session.reload_if_changed()
+
+
+def test_while_a_class_follows_its_file_stays_open(own_hoist: Path) -> None:
+    session = Session(str(own_hoist), taught=True)
+    with pytest.raises(InputError, match="a class follows"):
+        session.open(str(own_hoist))
 
 
 def test_a_look_has_the_numbers_of_explain(ask: Ask, own_hoist: Path) -> None:

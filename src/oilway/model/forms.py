@@ -67,7 +67,7 @@ def head_forms(units: Units = "shop") -> list[Form]:
         Form("valve", "Its name, and how it is set", (
             Field("valve", "text", "what it is called", True),
             Field("acts as", "choice", "what it does in a machine", False, choices=ACTS),
-            Field("adjuster", "reference", "spring that its adjuster presses together", False, choices=("spring",)),
+            Field("adjuster", "reference", "spring that its adjuster turns", False, choices=("spring",)),
             Field("setting", "text", setting, False),
             Field("rated flow", "amount", "flow that its test stand gives it", False, "15 gpm", unit="gpm"),
             note,
@@ -75,7 +75,8 @@ def head_forms(units: Units = "shop") -> list[Form]:
         Form("port", "Where a line is screwed in", (
             Field("chamber", "port", "chamber behind the port", True),
             Field("role", "choice", "what the port is for", True, choices=ROLES),
-            Field("unconnected", "choice", "whether it may be left plugged", False, "not allowed", choices=("plugged", "not allowed")),
+            Field("unconnected", "choice", "whether it may be left plugged", False, "not allowed",
+                  choices=("plugged", "not allowed")),
         )),
     ]  # fmt: skip
 
