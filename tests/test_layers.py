@@ -28,7 +28,6 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     (
         "log",
         "sheets",
-        "story_text",
         "curve_text",
         "run_text",
         "consequences_text",
@@ -42,6 +41,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ),
     ("run_files", "log_text"),
     ("page",),
+    ("story_text",),
     ("cli", "cli_options", "cli_page", "cli_set", "cli_shop"),
     ("__main__",),
 )

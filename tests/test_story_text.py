@@ -74,6 +74,16 @@ def test_the_load_close_below_the_setting_in_the_operators_words(text: str) -> N
     assert len(neutral) == 1
 
 
+def test_a_picture_of_both_insides_and_a_lesson_are_left(told: Story, text: str, folder: Path) -> None:
+    inside, page = folder / "two-reliefs-inside.pdf", folder / "lesson.html"
+    assert str(inside) in text
+    assert str(page) in text
+    assert inside.read_bytes().startswith(b"%PDF")
+    written = page.read_text(encoding="utf-8")
+    assert 'id="lesson-data"' in written
+    assert "http://" not in written.replace("http://www.w3.org/", "").partition('type="importmap"')[0]
+
+
 def test_the_curves_are_printed_and_drawn(told: Story, text: str, folder: Path) -> None:
     table = {row[0]: row[1:] for row in rows(text, "4. The two curves")[1:]}
     assert table["full-flow pressure"] == [quantity.show(c.full, "pressure") for c in told.curves]

@@ -7,7 +7,7 @@ from pathlib import Path
 from rich.console import Console
 
 from oilway import quantity
-from oilway.files import copy_into
+from oilway.files import copy_into, write_whole
 from oilway.study.story import Story, Told, story
 from oilway.text import AUTHORITY, new_table, put, row
 
@@ -35,6 +35,7 @@ def tell(console: Console, folder: Path, command: str = "oilway") -> None:
     _print_chambers(console, told)
     _print_close(console, told)
     _print_curves(console, told, chart)
+    _leave_pictures(console, told, folder)
     _print_next(console, folder, command)
 
 
@@ -130,12 +131,42 @@ def _print_curves(console: Console, told: Story, chart: Path) -> None:
     console.print(f"  both on one chart: {chart}\n", highlight=False)
 
 
+def _leave_pictures(console: Console, told: Story, folder: Path) -> None:
+    """Leave the inside of both valves at the three loads, and the lesson on them, and say where."""
+    from oilway.draw.cutaway import cutaway
+    from oilway.draw.export_picture import save_picture
+    from oilway.draw.paint import paint
+    from oilway.draw.panels import Panel, sheet
+    from oilway.page.lesson_page import lesson_data, lesson_html
+    from oilway.study.lesson import read_lesson
+    from oilway.study.reach import reaches
+    from oilway.study.scale import full_scale
+
+    panels = []
+    for number, item in enumerate(sorted(told.loads, key=lambda item: item.valve)):
+        machine = item.state.machine
+        mounted = next(m for m in machine.mounted if m.name == "main relief")
+        picture = cutaway(machine, mounted, key=f"p{number}", reach=reaches(machine))
+        words = f"{item.valve}, {item.condition}"
+        panels.append(Panel(words, picture, paint(picture, item.state, full_scale(machine))))
+    inside, page = folder / "two-reliefs-inside.pdf", folder / "lesson.html"
+    whole, painted = sheet("Two relief valves, one setting, three loads", panels, 3)
+    save_picture(
+        whole, painted, inside, "Cutaways of both valves with the pressure in every chamber at three loads"
+    )
+    write_whole(page, lesson_html(lesson_data(read_lesson(told.files / "lessons" / "two_reliefs.yaml"))))
+    console.print("[bold]5. To look at[/]", highlight=False)
+    console.print(f"  the inside of both valves at the three loads: {inside}", highlight=False)
+    console.print(f"  a lesson for the projector and for home, open it in a browser: {page}\n", highlight=False)
+
+
 def _print_next(console: Console, folder: Path, command: str) -> None:
     console.print("[bold]Run next[/]", highlight=False)
     for line in (
         f'{command} explain {folder / "tipping_hoist.yaml"} --at "load pressure=2150 psi, engine speed=800 rpm"',
         f'{command} explain "pilot relief"',
         f'{command} curve "direct relief" "pilot relief" -o curves.svg',
+        f"{command} open {folder / 'tipping_hoist.yaml'}     (the page: pictures that move with a slider)",
         f"{command} check {folder / 'tipping_hoist.yaml'}     (the file is commented: change it and run again)",
     ):
         console.print(f"  {line}", highlight=False, soft_wrap=True)
