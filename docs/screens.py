@@ -119,6 +119,17 @@ def help_(page: Page) -> None:
     page.keyboard.press("?")
 
 
+def workshop(page: Page) -> None:
+    """A valve described part by part, its seat chosen."""
+    page.goto(f"{page.url}workshop")
+    page.get_by_role("button", name="Begin with ...").click()
+    page.get_by_role("button", name="a blank relief valve").click()
+    if page.locator("#tabs").is_visible():
+        page.locator("#tabs [data-name=list]").click()
+    page.locator("#list").get_by_role("button", name="seat", exact=True).click()
+    page.wait_for_function("() => window.oilway.look.answer?.frame", timeout=60000)
+
+
 SHOTS: dict[str, tuple[str, Act]] = {
     "circuit": (HOIST, lambda page: type_in(page, "Load pressure", "1500 psi")),
     "cutaway": (HOIST, cutaway),
@@ -131,6 +142,7 @@ SHOTS: dict[str, tuple[str, Act]] = {
     "inside": (HOIST, controls),
     "keys": (HOIST, help_),
     "lesson": (LESSON, lesson),
+    "workshop": (HOIST, workshop),
 }
 
 
