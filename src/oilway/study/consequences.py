@@ -28,7 +28,7 @@ CREEPS = {"velocity": 1e-3, "rotation": 1 / 60}  # m/s, rev/s: slower is told as
 BRAKE = 1e9  # N of seal friction: more than any pressure could push
 TRACE = 5e-6  # m of seal clearance on the brake: a trace of oil past the piston opens what a trace of motion would
 LOCK = -1.0  # mechanical efficiency at which friction is twice the torque of the oil
-HEATS = ("heat", "torque loss", "seal friction")  # labels of the power ledger that warm the oil
+HEATS = ("heat", "torque loss", "inlet loss", "seal friction")  # labels of the power ledger that warm the oil
 LITTLE = 1e-6  # share of a force that counts as nothing
 
 
