@@ -166,7 +166,7 @@ def test_a_seized_part_stands_where_it_is_whatever_pushes_it(load: str, lift: fl
     state = solve_point(machine, {**load_pressure, "poppet.stuck": 1.0, "poppet.stuck at": lift})
     assert state.statuses["poppet"].lift == pytest.approx(lift, abs=1e-12)
     assert sum(e.value for e in state.forces["poppet"]) == pytest.approx(0.0, abs=1e-4)
-    assert ("outlet" in [e.other for e in state.flows["inlet"] if e.value < -1e-6]) == (lift > 0)
+    assert (state.flow_through("seat") > 1e-6) == (lift > 0)
 
 
 def test_a_seized_part_stays_in_motion_too() -> None:
@@ -174,4 +174,5 @@ def test_a_seized_part_stays_in_motion_too() -> None:
     point = {"poppet.stuck": 1.0, "poppet.stuck at": 0.7e-3}
     done = run(machine, 0.05, [read_change(machine, "0.01 s: pump flow=5 gpm")], point=point)
     lifts = done.course.states[:, done.course.names.index("lift of poppet")]
-    assert max(abs(lifts - 0.7e-3)) < 1e-5  # the give of a stiff clamp
+    pushing = abs(sum(e.value for e in solve_point(machine, point).forces["poppet"] if e.label != "dry friction"))
+    assert max(abs(lifts - 0.7e-3)) < 1.1 * pushing / 1e8  # the give of the clamp: force over contact stiffness
