@@ -74,9 +74,7 @@ class Panel:
     def read(self, machine: Machine, z: Vector, th: Vector, temperature: float) -> Vector:
         """Every reading (r,), SI, of a state of rest; ``temperature`` of its oil in degC."""
         system = machine.system
-        terms, _, velocities, pressures = system.ledger(z, th)
-        column = np.concatenate([terms, list(pressures.values()), list(velocities.values())])
-        shown = self.matrix @ column
+        shown = self.matrix @ system.ledger_column(z, th)
         shown[self.divided] /= th[system.parameters["oil.rho0"]]
         shown[-1] = temperature
         return np.asarray(shown, dtype=float)
@@ -88,9 +86,9 @@ class _Ledger:
     def __init__(self, machine: Machine) -> None:
         system = machine.system
         _, _, velocities, pressures = system.ledger(system.start, machine.theta())
-        first = len(system.terms)
-        self.pressure = {name: first + k for k, name in enumerate(pressures)}
-        self.velocity = {name: first + len(pressures) + k for k, name in enumerate(velocities)}
+        first = len(system.terms) + 2 * len(system.moving)
+        self.velocity = {name: first + k for k, name in enumerate(velocities)}
+        self.pressure = {name: first + len(velocities) + k for k, name in enumerate(pressures)}
         self.size = first + len(pressures) + len(velocities)
         self._terms = system.terms
 

@@ -1,0 +1,97 @@
+"""Weighing conditions by readings: Gaussian in the tolerances, and any one instrument may be wrong."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from oilway.model.system import Vector
+from oilway.study.hypotheses import Said
+
+WRONG = 0.02  # probability that an instrument is wrong, before any reading
+IMPLAUSIBLE = 1e-3  # a misfit this rare, or rarer, explains nothing
+OVERLOOKED = -50.0  # log likelihood of a reading taken where a condition has no state at all
+
+
+@dataclass
+class Weighed:
+    """Of h conditions: ``log`` likelihood (h,), ``misfit`` (h,) the squared distance, all instruments right.
+
+    ``wrong`` (h, i) the share of the likelihood in which instrument i alone is wrong; ``best`` (h,) the most likely
+    of them, 0 for none wrong.
+    """
+
+    log: Vector
+    misfit: Vector
+    wrong: Vector
+    best: NDArray[np.int_]
+
+
+def weigh(said: Said, spread: Vector, values: Vector, owner: NDArray[np.int_], range_: Vector) -> Weighed:
+    """Weigh h conditions by n readings.
+
+    ``spread`` (h, n) is one standard deviation of instrument and model, ``values`` (n,) the readings, ``owner`` (n,)
+    the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
+    """
+    count = int(owner.max()) + 1 if len(owner) else 0
+    left = values - said.mean
+    logs, misfit = [], np.zeros(len(left))
+    for wrong in range(-1, count):
+        wide = np.where(owner == wrong, range_, 0.0)
+        log, distance = _gaussian(said.slope, np.hypot(spread, wide), left)
+        if wrong < 0:
+            misfit = distance
+        logs.append(log + (math.log(1 - WRONG) * count if wrong < 0 else math.log(WRONG) + math.log(1 - WRONG) * (count - 1)))
+    every = np.array(logs).T if logs else np.zeros((len(left), 1))
+    top = every.max(axis=1, keepdims=True)
+    total = top[:, 0] + np.log(np.exp(every - top).sum(axis=1))
+    shares = np.exp(every - total[:, None])
+    total = np.where(said.possible, total, OVERLOOKED * len(values) + np.minimum(total, 0.0))
+    return Weighed(np.where(said.known, total, -np.inf), misfit, shares[:, 1:], np.argmax(every, axis=1))
+
+
+def _gaussian(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vector]:
+    """Log density and squared distance of ``left`` (h, n) under covariance spread^2 + slope slope^T."""
+    n = left.shape[1]
+    if n == 0:
+        return np.zeros(len(left)), np.zeros(len(left))
+    # Whitened by the spreads, so that flows and pressures stand side by side.
+    scaled, off = slope / spread[..., None], left / spread
+    covariance = scaled @ scaled.transpose(0, 2, 1) + np.eye(n)
+    lower = np.linalg.cholesky(covariance)
+    solved = np.linalg.solve(lower, off[..., None])[..., 0]
+    distance = (solved**2).sum(axis=1)
+    volume = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1) + np.log(spread).sum(axis=1)
+    return -0.5 * distance - volume - 0.5 * n * math.log(2 * math.pi), distance
+
+
+def rarity(misfit: float, count: int) -> float:
+    """How often a squared distance of ``count`` readings is at least this large by chance.
+
+    Source: E. B. Wilson and M. M. Hilferty, "The distribution of chi-square", Proc. Natl. Acad. Sci. 17 (1931)
+    684-688 (from memory).  The upper 5 % point of chi-square at 10 degrees is 18.307 in any table:
+
+    >>> round(rarity(18.307, 10), 3)
+    0.05
+    """
+    if count == 0:
+        return 1.0
+    share = 2 / (9 * count)
+    z = ((misfit / count) ** (1 / 3) - (1 - share)) / math.sqrt(share)
+    return 0.5 * math.erfc(z / math.sqrt(2))
+
+
+def learnt(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vector]:
+    """What readings say of the tolerances of one condition: mean (k,) and covariance (k, k), in standard deviations.
+
+    ``slope`` (n, k), ``spread`` (n,), ``left`` (n,) the reading less its mean.
+    """
+    k = slope.shape[1]
+    if not len(left):
+        return np.zeros(k), np.eye(k)
+    scaled = slope / spread[:, None]
+    gain = np.linalg.solve(scaled @ scaled.T + np.eye(len(left)), scaled)
+    return gain.T @ (left / spread), np.eye(k) - scaled.T @ gain
