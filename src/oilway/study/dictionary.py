@@ -22,7 +22,8 @@ from oilway.study.offers import Panel, panel
 from oilway.study.setups import Setup, capped_ports, setups_of
 from oilway.study.tolerances import Wobble, shifted, wobbles
 
-SEVERITIES = (0.0, 0.25, 0.5, 0.75, 1.0)
+SEVERITIES = tuple(k / 8 for k in range(9))
+SLOPED = 2  # at every second severity slopes are taken, between them the mean of both neighbours
 STEP = 1e-3  # of a standard deviation: how far a slope looks
 FREE = 1e-11  # relative singular value below which nothing fixes a direction (oil shut in on all sides)
 SOLVED, UNSOLVED, IMPOSSIBLE = 0, 1, 2
@@ -138,18 +139,28 @@ def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
     return starts, entry
 
 
-def _of_fault(bench: Bench, starts: list[Vector | None], k: int) -> list[Entry]:
+def _of_fault(bench: Bench, starts: list[Vector | None], number: int) -> list[Entry]:
     """All severities of one fault, each set-up warm-started from the severity before."""
-    fault, entries = bench.faults[k], [_empty(bench) for _ in SEVERITIES]
+    fault, entries = bench.faults[number], [_empty(bench) for _ in SEVERITIES]
     for u, setup in enumerate(bench.setups):
         last = starts[u]
-        for severity, entry in zip(SEVERITIES, entries, strict=True):
-            found = solve_into(bench, entry, u, setup, fault.changes(severity), [last, starts[u]])
+        for k, (severity, entry) in enumerate(zip(SEVERITIES, entries, strict=True)):
+            changes = fault.changes(severity)
+            found = solve_into(bench, entry, u, setup, changes, [last, starts[u]], sloped=k % SLOPED == 0)
             last = found if found is not None else last
             if found is None and len({tuple(fault.changes(s).values()) for s in SEVERITIES}) == 1:
                 _same_for_all(entries, u)
                 break
+    for before, entry, after in zip(entries[::SLOPED], entries[1::SLOPED], entries[2::SLOPED], strict=False):
+        entry.slope = _between(before, entry, after)
     return entries
+
+
+def _between(before: Entry, entry: Entry, after: Entry) -> Vector:
+    """Slopes from both neighbours, or from the one that has a state."""
+    can = [np.isfinite(e.mean[:, -1])[:, None, None] * 1.0 for e in (before, after)]
+    total = can[0] * before.slope + can[1] * after.slope
+    return np.asarray(total / np.maximum(can[0] + can[1], 1.0))
 
 
 def _same_for_all(entries: list[Entry], u: int) -> None:
@@ -171,6 +182,8 @@ def solve_into(
     setup: Setup,
     changes: dict[str, float],
     starts: list[Vector | None],
+    *,
+    sloped: bool = True,
 ) -> Vector | None:
     """Solve one state and note it in an entry; the state, or ``None`` where there is none."""
     th, temperature = bench.theta(setup, changes)
@@ -185,7 +198,8 @@ def solve_into(
         entry.strain[u] = np.inf if entry.status[u] == IMPOSSIBLE else 0.0
         return None
     entry.mean[u] = bench.panel.read(bench.machine, z, th, temperature)
-    entry.slope[u] = slopes(bench, z, th, temperature, entry.mean[u])
+    if sloped:
+        entry.slope[u] = slopes(bench, z, th, temperature, entry.mean[u])
     for k, limit in system.limits.items():
         if RATED in limit.what and limit.high and terms[k] / limit.high > entry.strain[u]:
             entry.strain[u], entry.strained[u] = terms[k] / limit.high, limit.part

@@ -118,7 +118,7 @@ def spreads(conditions: Hypotheses, said: Said, readings: list[Reading]) -> Vect
     """One standard deviation (h, n) of instrument and model at each reading of each condition."""
     own = np.array([r.spread for r in readings])
     offers = np.array([r.offer for r in readings], dtype=int)
-    return np.hypot(own, conditions.spread(offers, said.mean))
+    return np.asarray(np.hypot(own, conditions.spread(offers, said)))
 
 
 def instruments_of(bench: Bench, readings: list[Reading]) -> tuple[list[str], NDArray[np.int_]]:

@@ -15,11 +15,12 @@ from numpy.typing import NDArray
 from oilway.model.system import Vector
 from oilway.study.dictionary import IMPOSSIBLE, SEVERITIES, SOLVED, Bench, Dictionary
 
-PIECES = 3  # between two severities of the dictionary
+PIECES = 2  # between two severities of the dictionary
 EVEN = 1 / np.sqrt(12)  # standard deviation of what lies evenly between 0 and 1
 SOUND = -1
 # What the model itself may be off by, one standard deviation: a share of the reading and a floor by its kind, SI.
 MODEL_SHARE = 0.005
+CURVATURE = 0.4  # of slope^2 over the reading: 1/3 for a cube, 1/2 for an exponential
 MODEL_LEAST = {"pressure": 1.4e4, "flow": 2e-7, "velocity": 3e-7, "rotation": 1 / 600, "temperature": 0.5}
 
 Index = NDArray[np.int_]
@@ -29,11 +30,13 @@ Index = NDArray[np.int_]
 class Said:
     """What h conditions say of n readings: ``mean`` (h, n), ``slope`` (h, n, k), ``possible`` and ``known`` (h,).
 
+    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces.
     ``known`` is False where a set-up could not be solved, ``possible`` where the machine could not stand in it.
     """
 
     mean: Vector
     slope: Vector
+    bent: Vector
     possible: NDArray[np.bool_]
     known: NDArray[np.bool_]
 
@@ -62,6 +65,11 @@ class Hypotheses:
     def fault(self) -> Index:
         """Index of the fault of each condition (h,), ``SOUND`` for none."""
         return self._pieces[0]
+
+    @property
+    def below(self) -> Index:
+        """Index of the severity of the dictionary just below each condition (h,)."""
+        return self._pieces[1]
 
     @property
     def severity(self) -> Vector:
@@ -97,9 +105,18 @@ class Hypotheses:
             [np.concatenate([sound[1], np.zeros((len(setups), 1))], axis=1)[None],
              np.concatenate([slope, along[..., None]], axis=2)]
         )  # fmt: skip
+        bent = np.concatenate([np.zeros((1, len(setups))), self._bent(fault, below, share, setups, offers)])
         dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
         blind = ~np.isfinite(mean).all(axis=1)
-        return Said(np.nan_to_num(mean), np.nan_to_num(slope), ~dead, ~blind | dead)
+        return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
+
+    def _bent(self, fault: Index, below: Index, share: Vector, setups: Index, offers: Index) -> Vector:
+        """Off the chord, by the second differences of the grid: a parabola leaves its chord by 1/8 of them."""
+        mean = self.dictionary.mean[:, :, setups, offers]
+        second = np.nan_to_num(np.abs(mean[:, :-2] - 2 * mean[:, 1:-1] + mean[:, 2:]))
+        last = second.shape[1] - 1
+        here = [second[fault, np.clip(below + k, 0, last)] for k in (-1, 0)]
+        return np.asarray(np.maximum(*here) / 8 * (4 * share * (1 - share))[:, None])
 
     def _ends(self, fault: Index, at: Index, setups: Index, offers: Index) -> tuple[Vector, Vector, Vector]:
         d = self.dictionary
@@ -110,7 +127,13 @@ class Hypotheses:
             d.status[rows, columns, setups[None]],
         )
 
-    def spread(self, offers: Index, mean: Vector) -> Vector:
-        """One standard deviation of the model itself at readings of these offers, like ``mean`` (..., n)."""
+    def spread(self, offers: Index, said: Said) -> Vector:
+        """One standard deviation (h, n) of the model itself at readings of these offers.
+
+        Its share and floor, and what straight slopes leave out of curved ones (clearance cubed, viscosity).
+        """
         least = np.array([MODEL_LEAST[self.bench.panel.offers[r].kind] for r in offers])
-        return np.hypot(least, MODEL_SHARE * mean)
+        square = (said.slope[..., :-1] ** 2).sum(axis=-1)
+        size = np.maximum(np.abs(said.mean), np.sqrt(square))
+        bent = CURVATURE * np.divide(square, size, out=np.zeros_like(square), where=size > 0)
+        return np.asarray(np.sqrt(least**2 + (MODEL_SHARE * said.mean) ** 2 + bent**2 + said.bent**2))

@@ -58,12 +58,17 @@ def _gaussian(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vect
     n = left.shape[1]
     if n == 0:
         return np.zeros(len(left)), np.zeros(len(left))
-    # Whitened by the spreads, so that flows and pressures stand side by side.
+    # Whitened by the spreads, so that flows and pressures stand side by side; in the smaller of the two spaces.
     scaled, off = slope / spread[..., None], left / spread
-    covariance = scaled @ scaled.transpose(0, 2, 1) + np.eye(n)
-    lower = np.linalg.cholesky(covariance)
-    solved = np.linalg.solve(lower, off[..., None])[..., 0]
+    k = scaled.shape[2]
+    inner = n > k
+    square = scaled.transpose(0, 2, 1) @ scaled if inner else scaled @ scaled.transpose(0, 2, 1)
+    lower = np.linalg.cholesky(square + np.eye(min(n, k)))
+    right = (scaled.transpose(0, 2, 1) @ off[..., None]) if inner else off[..., None]
+    solved = np.linalg.solve(lower, right)[..., 0]
     distance = (solved**2).sum(axis=1)
+    if inner:
+        distance = np.maximum((off**2).sum(axis=1) - distance, 0.0)
     volume = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1) + np.log(spread).sum(axis=1)
     return -0.5 * distance - volume - 0.5 * n * math.log(2 * math.pi), distance
 
