@@ -65,7 +65,8 @@ class Entry:
     """Readings of one condition at u set-ups: ``mean`` (u, r), ``slope`` (u, r, k) per standard deviation, SI.
 
     ``status`` (u,) SOLVED, UNSOLVED or IMPOSSIBLE; ``strain`` (u,) the highest pressure over its rating, and
-    ``strained`` where; ``why`` says what a solve that failed had to say.
+    ``strained`` where; ``loose`` (u, r) is 1 where oil is shut in and its pressure could be anything; ``why`` says
+    what a solve that failed had to say.
     """
 
     mean: Vector
@@ -73,6 +74,7 @@ class Entry:
     status: Vector
     strain: Vector
     strained: list[str]
+    loose: Vector
     why: dict[int, str] = field(default_factory=dict)
 
 
@@ -86,6 +88,8 @@ class Dictionary:
     strain: Vector
     sound_mean: Vector
     sound_slope: Vector
+    loose: Vector
+    sound_loose: Vector
     strained: list[list[list[str]]]
     unsolved: list[tuple[int, int, int, str]]
 
@@ -172,7 +176,7 @@ def _same_for_all(entries: list[Entry], u: int) -> None:
 
 def _empty(bench: Bench) -> Entry:
     u, r, k = len(bench.setups), len(bench.panel.offers), len(bench.wobbles)
-    return Entry(np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u)
+    return Entry(np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u, np.zeros((u, r)))
 
 
 def solve_into(
@@ -189,7 +193,7 @@ def solve_into(
     th, temperature = bench.theta(setup, changes)
     system = bench.machine.system
     try:
-        z, _ = rest(bench.machine, th, next((s for s in starts if s is not None), None))
+        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None))
         terms = system.ledger(z, th)[0]
         refuse_impossible(system, terms)
     except NoSolution as err:
@@ -198,6 +202,8 @@ def solve_into(
         entry.strain[u] = np.inf if entry.status[u] == IMPOSSIBLE else 0.0
         return None
     entry.mean[u] = bench.panel.read(bench.machine, z, th, temperature)
+    if isolated:
+        entry.loose[u] = [offer.chamber in isolated for offer in bench.panel.offers]
     if sloped:
         entry.slope[u] = slopes(bench, z, th, temperature, entry.mean[u])
     for k, limit in system.limits.items():
@@ -232,5 +238,6 @@ def _gathered(bench: Bench, sound: Entry, rows: list[list[Entry]]) -> Dictionary
     unsolved += [(f, s, u, why) for f, row in enumerate(rows) for s, e in enumerate(row) for u, why in e.why.items()]
     strained = [[entry.strained for entry in row] for row in rows]
     return Dictionary(
-        stack("mean"), stack("slope"), stack("status"), stack("strain"), sound.mean, sound.slope, strained, unsolved
-    )
+        stack("mean"), stack("slope"), stack("status"), stack("strain"), sound.mean, sound.slope,
+        stack("loose"), sound.loose, strained, unsolved,
+    )  # fmt: skip

@@ -20,6 +20,7 @@ EVEN = 1 / np.sqrt(12)  # standard deviation of what lies evenly between 0 and 1
 SOUND = -1
 # What the model itself may be off by, one standard deviation: a share of the reading and a floor by its kind, SI.
 MODEL_SHARE = 0.005
+LOOSE = 1e7  # Pa: oil that is shut in on all sides
 CURVATURE = 0.4  # of slope^2 over the reading: 1/3 for a cube, 1/2 for an exponential
 MODEL_LEAST = {"pressure": 1.4e4, "flow": 2e-7, "velocity": 3e-7, "rotation": 1 / 600, "temperature": 0.5}
 
@@ -30,7 +31,8 @@ Index = NDArray[np.int_]
 class Said:
     """What h conditions say of n readings: ``mean`` (h, n), ``slope`` (h, n, k), ``possible`` and ``known`` (h,).
 
-    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces.
+    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces, and how far oil that is
+    shut in may stand from where the solve left it.
     ``known`` is False where a set-up could not be solved, ``possible`` where the machine could not stand in it.
     """
 
@@ -105,7 +107,10 @@ class Hypotheses:
             [np.concatenate([sound[1], np.zeros((len(setups), 1))], axis=1)[None],
              np.concatenate([slope, along[..., None]], axis=2)]
         )  # fmt: skip
+        loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
+        loose = np.concatenate([d.sound_loose[setups, offers][None], loose])
         bent = np.concatenate([np.zeros((1, len(setups))), self._bent(fault, below, share, setups, offers)])
+        bent = np.where(loose > 0, LOOSE, bent)
         dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
         blind = ~np.isfinite(mean).all(axis=1)
         return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)

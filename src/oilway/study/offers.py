@@ -6,7 +6,7 @@ A reading is a sum of ledger terms, pressures and velocities of a solved state: 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -38,7 +38,7 @@ class Offer:
 
     ``least`` (SI) and ``share`` of the reading are one standard deviation of the instrument.  ``instrument`` is what
     may be wrong, one for all set-ups; ``stalled``: only with that actuator at its stop; ``terms`` in the ledger of
-    the machine: (index, factor); ``divided`` by the density of the oil at 0 gauge, to make m3/s of kg/s.
+    the machine: (index, factor); a gauge stands at a ``chamber``; ``divided`` by the density of the oil at 0 gauge, to make m3/s of kg/s.
     """
 
     name: str
@@ -52,7 +52,7 @@ class Offer:
     terms: tuple[tuple[int, float], ...] = ()
     divided: bool = False
     fitted: bool = False
-    moves: tuple[str, ...] = field(default=())
+    chamber: str = ""
 
     def spread(self, value: float) -> float:
         """One standard deviation (SI) of what the instrument shows at a value."""
@@ -124,8 +124,9 @@ def _gauges(machine: Machine, ledger: _Ledger) -> list[Offer]:
             span = float(part.values["span"] or SPAN)
             shown = ledger.where(lambda t, n=name: t.sort == "reading" and t.place == n)
             found.append(
-                Offer(name, "pressure", 1.0, GAUGE_CLASS * HALF * span, 0.0, name, (CLEAR,), terms=shown, fitted=True)
-            )
+                Offer(name, "pressure", 1.0, GAUGE_CLASS * HALF * span, 0.0, name, (CLEAR,), terms=shown, fitted=True,
+                      chamber=part.nodes["at"])
+            )  # fmt: skip
             read.add(part.nodes["at"])
     low = {m.at(role) for m in machine.mounted for role in LOW_ROLES if m.valve.acts_as in RELIEVING}
     for chamber, minutes in _ports(machine).items():
@@ -134,7 +135,7 @@ def _gauges(machine: Machine, ledger: _Ledger) -> list[Offer]:
             terms = ((ledger.pressure[chamber], 1.0),)
             found.append(
                 Offer(f"pressure at {chamber}", "pressure", minutes, GAUGE_CLASS * HALF * span, 0.0,
-                      f"gauge at {chamber}", (OPENS, CLEAR), terms=terms)
+                      f"gauge at {chamber}", (OPENS, CLEAR), terms=terms, chamber=chamber)
             )  # fmt: skip
     return found
 
