@@ -135,7 +135,7 @@ def _evaluate_once(bench: Bench) -> None:
 
 def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
     starts: list[Vector | None] = []
-    entry = _empty(bench)
+    entry = empty_entry(bench)
     last: Vector | None = None
     for u, setup in enumerate(bench.setups):
         last = solve_into(bench, entry, u, setup, {}, [last, None])
@@ -145,7 +145,7 @@ def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
 
 def _of_fault(bench: Bench, starts: list[Vector | None], number: int) -> list[Entry]:
     """All severities of one fault, each set-up warm-started from the severity before."""
-    fault, entries = bench.faults[number], [_empty(bench) for _ in SEVERITIES]
+    fault, entries = bench.faults[number], [empty_entry(bench) for _ in SEVERITIES]
     for u, setup in enumerate(bench.setups):
         last = starts[u]
         for k, (severity, entry) in enumerate(zip(SEVERITIES, entries, strict=True)):
@@ -174,7 +174,8 @@ def _same_for_all(entries: list[Entry], u: int) -> None:
         entry.strain[u], entry.strained[u] = entries[0].strain[u], entries[0].strained[u]
 
 
-def _empty(bench: Bench) -> Entry:
+def empty_entry(bench: Bench) -> Entry:
+    """An entry with nothing solved yet."""
     u, r, k = len(bench.setups), len(bench.panel.offers), len(bench.wobbles)
     return Entry(np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u, np.zeros((u, r)))
 

@@ -38,7 +38,8 @@ class Against:
 class Cause:
     """One cause: ``fault`` (``None``: nothing is wrong with the machine) and its probability.
 
-    ``severity`` the likeliest, ``between`` holds nine tenths; ``rarity`` of a misfit as large, by chance;
+    ``severity`` the likeliest, ``between`` holds nine tenths; ``rarity`` of a misfit as large, by chance, once a
+    wrong instrument is left out;
     ``against`` what speaks most against it; ``condition`` the index of the likeliest condition.
     """
 
@@ -89,7 +90,7 @@ def find(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> Found
     said = conditions.said(setups, offers)
     spread = spreads(conditions, said, readings)
     instruments, owner = instruments_of(bench, readings)
-    weighed = weigh(said, spread, values, owner, ranges(bench, readings))
+    weighed = weigh(said, spread, values, owner, ranges(bench, readings), instruments)
     log = weighed.log + np.log(conditions.prior)
     weights = np.exp(log - log.max())
     weights /= weights.sum()
@@ -97,7 +98,7 @@ def find(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> Found
     wrong = dict(zip(instruments, map(float, weights @ weighed.wrong), strict=True)) if instruments else {}
     kept = [c for c in causes if c.probability >= RULED_OUT]
     out = [c for c in causes if c.probability < RULED_OUT]
-    explained = any(c.rarity > IMPLAUSIBLE for c in kept) or any(p > SUSPECT for p in wrong.values())
+    explained = any(c.rarity > IMPLAUSIBLE for c in kept)
     found = Found(
         bench, readings, kept, out, explained, wrong, _unsolved(bench, dictionary), weights, weighed.best
     )
@@ -148,7 +149,7 @@ def _causes(
         if not len(possible):
             continue
         best = int(possible[np.argmax(weighed.log[possible])])
-        least = float(weighed.misfit[possible][said.possible[possible]].min(initial=np.inf))
+        misfit = float(weighed.misfit[best]) if said.possible[best] else np.inf
         share = weights[rows]
         found.append(
             Cause(
@@ -156,7 +157,7 @@ def _causes(
                 float(share.sum()),
                 float(conditions.severity[best]),
                 _middle(conditions.severity[rows], share),
-                rarity(least, len(readings)) if np.isfinite(least) else 0.0,
+                rarity(misfit, len(readings)) if np.isfinite(misfit) else 0.0,
                 _against(said, spread, readings, best) if said.possible[best] else None,
                 best,
             )

@@ -72,9 +72,11 @@ def proposals(found: Found, dictionary: Dictionary) -> tuple[list[Proposal], lis
         if bits >= LEAST_BITS:
             ranked.append((bits / minutes, k, minutes, bits))
     ranked.sort(key=lambda item: -item[0])
-    return [
-        Proposal(*pairs[k], bits, minutes, after.would(k, found)) for _, k, minutes, bits in ranked[:TOLD]
-    ], refused
+    # The best reading of each set-up: its neighbours say much the same.
+    best = list({pairs[k][0]: (k, minutes, bits) for _, k, minutes, bits in reversed(ranked)}.values())[::-1]
+    best.sort(key=lambda item: -item[2] / item[1])
+    told = [Proposal(*pairs[k], bits, minutes, after.would(k, found)) for k, minutes, bits in best[:TOLD]]
+    return told, refused
 
 
 @dataclass

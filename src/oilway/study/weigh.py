@@ -11,17 +11,17 @@ from numpy.typing import NDArray
 from oilway.model.system import Vector
 from oilway.study.hypotheses import Said
 
-WRONG = 0.02  # probability that an instrument is wrong, before any reading
+WRONG = 0.02  # probability that a gauge or meter is wrong, before any reading (common practice)
+TRUSTED = ("stop-watch", "thermometer")
 IMPLAUSIBLE = 1e-3  # a misfit this rare, or rarer, explains nothing
 OVERLOOKED = -50.0  # log likelihood of a reading taken where a condition has no state at all
 
 
 @dataclass
 class Weighed:
-    """Of h conditions: ``log`` likelihood (h,), ``misfit`` (h,) the squared distance, all instruments right.
+    """Of h conditions: ``log`` likelihood (h,); ``wrong`` (h, i) the share of it in which instrument i alone is wrong.
 
-    ``wrong`` (h, i) the share of the likelihood in which instrument i alone is wrong; ``best`` (h,) the most likely
-    of them, 0 for none wrong.
+    ``best`` (h,) the most likely wrong one, counted from 1, 0 for none; ``misfit`` (h,) the squared distance then.
     """
 
     log: Vector
@@ -30,27 +30,30 @@ class Weighed:
     best: NDArray[np.int_]
 
 
-def weigh(said: Said, spread: Vector, values: Vector, owner: NDArray[np.int_], range_: Vector) -> Weighed:
+def weigh(
+    said: Said, spread: Vector, values: Vector, owner: NDArray[np.int_], range_: Vector, instruments: list[str]
+) -> Weighed:
     """Weigh h conditions by n readings.
 
     ``spread`` (h, n) is one standard deviation of instrument and model, ``values`` (n,) the readings, ``owner`` (n,)
-    the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
+    the index of the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
     """
-    count = int(owner.max()) + 1 if len(owner) else 0
+    right = math.log1p(-WRONG) * sum(name not in TRUSTED for name in instruments)
     left = values - said.mean
-    logs, misfit = [], np.zeros(len(left))
-    for wrong in range(-1, count):
+    logs, misfits = [], []
+    for wrong in range(-1, len(instruments)):
         wide = np.where(owner == wrong, range_, 0.0)
         log, distance = _gaussian(said.slope, np.hypot(spread, wide), left)
-        if wrong < 0:
-            misfit = distance
-        logs.append(log + (math.log(1 - WRONG) * count if wrong < 0 else math.log(WRONG) + math.log(1 - WRONG) * (count - 1)))
-    every = np.array(logs).T if logs else np.zeros((len(left), 1))
+        price = 0.0 if wrong < 0 else -np.inf if instruments[wrong] in TRUSTED else math.log(WRONG / (1 - WRONG))
+        logs.append(log + right + price)
+        misfits.append(distance)
+    every, best = np.array(logs).T, np.argmax(logs, axis=0)
     top = every.max(axis=1, keepdims=True)
     total = top[:, 0] + np.log(np.exp(every - top).sum(axis=1))
     shares = np.exp(every - total[:, None])
     total = np.where(said.possible, total, OVERLOOKED * len(values) + np.minimum(total, 0.0))
-    return Weighed(np.where(said.known, total, -np.inf), misfit, shares[:, 1:], np.argmax(every, axis=1))
+    misfit = np.take_along_axis(np.array(misfits), best[None], axis=0)[0]
+    return Weighed(np.where(said.known, total, -np.inf), misfit, shares[:, 1:], best)
 
 
 def _gaussian(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vector]:
@@ -71,6 +74,11 @@ def _gaussian(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vect
         distance = np.maximum((off**2).sum(axis=1) - distance, 0.0)
     volume = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1) + np.log(spread).sum(axis=1)
     return -0.5 * distance - volume - 0.5 * n * math.log(2 * math.pi), distance
+
+
+def distances(slope: Vector, spread: Vector, left: Vector) -> Vector:
+    """Squared distances (h,) of ``left`` (h, n) under covariance spread^2 + slope slope^T."""
+    return _gaussian(slope, spread, left)[1]
 
 
 def rarity(misfit: float, count: int) -> float:

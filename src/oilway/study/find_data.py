@@ -1,0 +1,100 @@
+"""A diagnosis as plain data, for ``--json`` and the page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from oilway import quantity
+from oilway.quantity import Units
+from oilway.study.diagnosis import Diagnosis
+from oilway.study.dictionary import Bench
+from oilway.study.find import Cause
+from oilway.study.next_test import Proposal
+from oilway.study.readings import Reading
+
+FORMAT = 1  # of the output; raised when a key changes its meaning
+
+
+def diagnosis_data(told: Diagnosis, units: Units) -> dict[str, Any]:
+    """Everything that a diagnosis says: numbers in the units asked for, each with its unit beside it."""
+    found, bench = told.found, told.found.bench
+    return {
+        "format": FORMAT,
+        "title": bench.machine.title,
+        "readings": [_reading(bench, r, units) for r in found.readings],
+        "explained": told.explained,
+        "certain": told.certain,
+        "causes": [_cause(bench, c, units) for c in found.causes],
+        "ties": found.ties,
+        "ruled out": [_cause(bench, c, units) for c in found.ruled_out],
+        "pairs": [
+            {"faults": [f.name for f in p.faults], "severities": list(p.severities), "share": p.weight,
+             "rarity": p.rarity}
+            for p in told.pairs
+        ],
+        "wrong instrument": found.wrong,
+        "suspects": found.suspects,
+        "next": [proposal_data(bench, p, units) for p in told.proposals],
+        "not safe": [
+            {"set-up": bench.setups[r.setup].name, "cause": r.cause, "why": r.why} for r in told.refused
+        ],
+        "unsolved": found.unsolved,
+    }  # fmt: skip
+
+
+def proposal_data(bench: Bench, proposal: Proposal, units: Units) -> dict[str, Any]:
+    """One test with what each cause left would show, and its cautions."""
+    setup, offer = bench.setups[proposal.setup], bench.panel.offers[proposal.offer]
+    return {
+        "reading": offer.name,
+        "set-up": setup.name,
+        "minutes": proposal.minutes,
+        "bits": proposal.bits,
+        "unit": quantity.unit(offer.kind, units),
+        "would show": {
+            name: None if mean is None else {"value": quantity.number(mean, offer.kind, units),
+                                             "two sigma": _width(2 * spread, offer.kind, units)}
+            for name, mean, spread in proposal.would
+        },
+        "cautions": list(dict.fromkeys((*setup.cautions, *offer.cautions))),
+    }  # fmt: skip
+
+
+def _reading(bench: Bench, reading: Reading, units: Units) -> dict[str, Any]:
+    offer = bench.panel.offers[reading.offer]
+    return {
+        "reading": offer.name,
+        "set-up": bench.setups[reading.setup].name,
+        "value": quantity.number(reading.value, offer.kind, units),
+        "two sigma": _width(2 * reading.spread, offer.kind, units),
+        "unit": quantity.unit(offer.kind, units),
+    }
+
+
+def _cause(bench: Bench, cause: Cause, units: Units) -> dict[str, Any]:
+    against = cause.against
+    offer = None if against is None else bench.panel.offers[against.reading.offer]
+    return {
+        "name": cause.name,
+        "number": None if cause.fault is None else cause.fault.kind.number,
+        "probability": cause.probability,
+        "severity": cause.severity,
+        "severity between": list(cause.between),
+        "it would be": "" if cause.fault is None else cause.fault.said(cause.severity),
+        "why": "" if cause.fault is None else cause.fault.kind.why,
+        "rarity": cause.rarity,
+        "speaks against it": None if against is None or offer is None else {
+            "reading": offer.name,
+            "set-up": bench.setups[against.reading.setup].name,
+            "would be": quantity.number(against.expected, offer.kind, units),
+            "reads": quantity.number(against.reading.value, offer.kind, units),
+            "unit": quantity.unit(offer.kind, units),
+            "standard uncertainties off": against.off,
+        },
+    }  # fmt: skip
+
+
+def _width(spread: float, kind: str, units: Units) -> float:
+    """A width in the unit of its kind; of a temperature without the offset of its zero."""
+    zero = quantity.number(0.0, kind, units)
+    return quantity.number(spread, kind, units) - zero
