@@ -18,7 +18,7 @@ from oilway.solve.result import refuse_impossible
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.find import APART, find
 from oilway.study.hypotheses import SOUND, Hypotheses
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
 from oilway.study.tolerances import shifted
 
 NOISE = 0.02

@@ -25,8 +25,9 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
     ("draw", "text"),
-    ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text"),
-    ("cli",),
+    ("log", "sheets", "story_text", "curve_text", "run_text", "consequences_text", "margin_text", "staging_text",
+     "find_text"),
+    ("cli", "cli_find"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -359,6 +359,9 @@ def _end(limit_broken: bool) -> None:
         raise typer.Exit(1)
 
 
+import oilway.cli_find  # noqa: E402, F401 - registers its verbs, which need what stands above
+
+
 def main() -> None:
     """Run the command line; errors raised on purpose end with their status and no traceback."""
     verbs = [command.name or command.callback.__name__ for command in app.registered_commands if command.callback]

@@ -11,7 +11,8 @@ from oilway.study.dictionary import Bench
 from oilway.study.diagnosis import Diagnosis
 from oilway.study.find import Cause
 from oilway.study.next_test import Proposal
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
+from oilway.study.sealed import Sealed
 from oilway.text import AUTHORITY, new_table, put, row
 
 MOST_RULED_OUT = 12
@@ -33,13 +34,13 @@ def print_diagnosis(console: Console, told: Diagnosis, units: Units) -> None:
             "other readings. Swap it, and check its zero, before any part is touched.",
             highlight=False,
         )
-    _print_causes(console, told, units)
+    _print_causes(console, told)
     for group in found.ties:
         console.print(f"tied, no reading on offer tells them apart: {escape('; '.join(group))}", highlight=False)
     _print_ruled_out(console, told, units)
     _print_next(console, told, units)
     if found.unsolved:
-        console.print(f"\nNo state of rest was found for {len(found.unsolved)} of fault and set-up; they stay in:")
+        console.print("\nAt some set-ups these have no state of rest; they are not dropped:")
         for line in found.unsolved:
             console.print(f"  {escape(line)}", highlight=False)
     console.print(f"\n{AUTHORITY}", style="italic", highlight=False)
@@ -53,11 +54,12 @@ def reading_words(bench: Bench, reading: Reading, units: Units) -> str:
     return f"{offer.name} {shown}{limit}  @ {bench.setups[reading.setup].name}"
 
 
-def _print_causes(console: Console, told: Diagnosis, units: Units) -> None:
-    table = new_table("What is left", "probability", "it would be about")
+def _print_causes(console: Console, told: Diagnosis) -> None:
+    console.print("\n[bold]What is left[/]")
     for cause in told.found.causes:
-        row(table, cause.name, f"{cause.probability:.0%}", _how_bad(cause))
-    put(console, table)
+        bad = _how_bad(cause)
+        console.print(f"  {cause.probability:4.0%}  {escape(cause.name)}" + (f"  ({escape(bad)})" if bad else ""),
+                      highlight=False)  # fmt: skip
     for pair in told.pairs:
         both = ", ".join(f.said(s) for f, s in zip(pair.faults, pair.severities, strict=True))
         console.print(f"  two at once, {pair.weight:.0%} among pairs: {escape(pair.name)} ({escape(both)})", highlight=False)
@@ -129,3 +131,46 @@ def _print_proposal(console: Console, bench: Bench, proposal: Proposal, units: U
 def _width(spread: float, kind: str, units: Units) -> str:
     """A width: of a temperature in kelvin, for it is no temperature."""
     return f"{spread:.1f} K" if kind == "temperature" else quantity.show(spread, kind, units)
+
+
+def print_offers(console: Console, bench: Bench) -> None:
+    """What can be read at this machine, how it can be run, and which faults are known of it."""
+    console.rule(escape(f"On offer: {bench.machine.title}"), align="left")
+    table = new_table("Ways to run it (after '@')", "", "minutes")
+    for setup in bench.setups:
+        row(table, setup.name + (" (as in the file)" if setup.name == bench.default else ""), f"{setup.minutes:.0f}")
+    put(console, table)
+    table = new_table("Readings", "", "minutes", "")
+    for offer in bench.panel.offers:
+        row(table, offer.name, f"{offer.minutes:.0f}", "fitted" if offer.fitted else "to be fitted")
+    put(console, table)
+    console.print("[bold]Faults[/]")
+    for name in dict.fromkeys(fault.name for fault in bench.faults):
+        console.print(f"  {escape(name)}", highlight=False)
+
+
+def asked_words(bench: Bench, reading: Reading, cost: float, units: Units) -> str:
+    """One reading of a sealed machine, and what it cost."""
+    return f"{reading_words(bench, reading, units)}  ({cost:.0f} min)"
+
+
+def print_sealed(console: Console, sealed: Sealed, told: list[str], guesses: list[str], right: list[bool]) -> None:
+    """A script of asks and guesses, line by line, and the score."""
+    for line in told:
+        console.print(escape(line), highlight=False, soft_wrap=True)
+    console.print(escape(verdict_words(sealed, guesses, right)), highlight=False, soft_wrap=True)
+
+
+def verdict_words(sealed: Sealed, guesses: list[str], right: list[bool]) -> str:
+    """What the guesses are worth; the cause itself only where it was found."""
+    used = f"{len(sealed.asked)} readings, {sealed.minutes:.0f} min"
+    wrong = [name for name, hit in zip(guesses, right, strict=True) if not hit]
+    lines = [f"not it: {name}" for name in wrong]
+    if any(right):
+        lines.append(
+            f"FOUND: {sealed.fault.name} ({sealed.fault.said(sealed.severity)}): {sealed.fault.kind.why}. "
+            f"{used}; the tool's own way takes {sealed.par():.0f} min. Score {sealed.score(True)}"
+        )
+    else:
+        lines.append(f"so far {used}; the cause is still sealed")
+    return "\n".join(lines)

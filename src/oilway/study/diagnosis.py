@@ -8,7 +8,7 @@ from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.find import Found, find
 from oilway.study.next_test import Proposal, Refused, proposals
 from oilway.study.pairs import Pair, pairs
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
 from oilway.study.weigh import IMPLAUSIBLE
 
 CERTAIN = 0.95  # probability of one cause from which no further test is looked for

@@ -23,6 +23,7 @@ from oilway.study.sites import DIRECT, OIL_SITE, ROLES, TWO_STAGE, Site, sites
 DATA = Path(__file__).resolve().parent.parent / "faults"
 KEYS = ("number", "fault", "on", "acts as", "built", "change", "add", "why")
 WAYS = ("times", "plus", "becomes", "travel")
+ADDED = "added "  # before the record of a passage that a fault adds
 FACTORS_FROM = 5.0  # ends that differ more than this are gone through in equal factors
 INSTEAD = {"rate": "shear modulus"}  # a spring given by its wire has no rate of its own; this is in proportion to it
 
@@ -93,8 +94,9 @@ class Fault:
             owner, _, record = name.rpartition(".")
             kind = next((r.kind for e in names.values() for r in e.records if r.name == record), "ratio")
             kind = "temperature" if name == OIL_TEMPERATURE else kind
-            if record != "stuck":
-                shown.append(f"{owner + ' ' if owner else ''}{record} {quantity.show(value, kind)}")
+            added = owner == self.name
+            if record != "stuck" and not (added and len(self.targets) > 1):
+                shown.append(f"{'' if added or not owner else owner + ' '}{record} {quantity.show(value, kind)}")
         return ", ".join(shown[:2])
 
 
@@ -162,6 +164,7 @@ def _operand(record: str, way: str, text: str) -> float:
         return quantity.parse(text, "number")
     if record == "temperature":  # a difference, in kelvin
         return quantity.parse(text.removesuffix("K"), "number")
+    record = record.removeprefix(ADDED)
     kind = next((r.kind for e in kinds().values() for r in e.records if r.name == record and r.is_quantity), "ratio")
     return quantity.parse(text, kind)
 
@@ -216,9 +219,10 @@ def _targets(machine: Machine, kind: Kind, site: Site) -> tuple[tuple[str, float
         }
         return tuple((*sound[ramp.record], ramp, 0.0) for ramp in kind.ramps)
     found = []
-    for part in (_added(kind, site),) if kind.adds else site.parts:
-        for ramp in kind.ramps:
-            record = ramp.record if f"{part}.{ramp.record}" in known else INSTEAD.get(ramp.record, "")
+    for ramp in kind.ramps:
+        own = ramp.record.removeprefix(ADDED)
+        for part in site.parts if own == ramp.record else (_added(kind, site),):
+            record = own if f"{part}.{own}" in known else INSTEAD.get(own, "")
             name, travel = f"{part}.{record}", known.get(f"{part}.travel")
             if name in known:
                 stands = float(th[known[name]])

@@ -15,7 +15,7 @@ from oilway.model.system import Vector
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.faults import Fault
 from oilway.study.hypotheses import SOUND, Hypotheses, Said
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
 from oilway.study.weigh import IMPLAUSIBLE, Weighed, rarity, weigh
 
 RULED_OUT = 0.01  # of the probability: less is told as ruled out
@@ -187,12 +187,14 @@ def _against(said: Said, spread: Vector, readings: list[Reading], best: int) -> 
 
 
 def _unsolved(bench: Bench, dictionary: Dictionary) -> list[str]:
-    """Faults without a state of rest at some set-up, each told once a set-up."""
-    told: dict[tuple[int, int], str] = {}
+    """Faults without a state of rest at some set-ups, each with the reason once."""
+    told: dict[tuple[str, str], list[str]] = {}
     for f, _, u, why in dictionary.unsolved:
         name = "the sound machine" if f == SOUND else bench.faults[f].name
-        told.setdefault((f, u), f"{name} @ {bench.setups[u].name}: {why}")
-    return list(told.values())
+        places = told.setdefault((name, why.partition(" (")[0].rpartition(": ")[2]), [])
+        if bench.setups[u].name not in places:
+            places.append(bench.setups[u].name)
+    return [f"{name}: {why}, at: {'; '.join(places)}" for (name, why), places in told.items()]
 
 
 def _ties(conditions: Hypotheses, causes: list[Cause]) -> list[list[str]]:

@@ -10,7 +10,8 @@ from oilway.study.diagnosis import Diagnosis
 from oilway.study.dictionary import Bench
 from oilway.study.find import Cause
 from oilway.study.next_test import Proposal
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
+from oilway.study.sealed import Sealed
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
 
@@ -58,6 +59,43 @@ def proposal_data(bench: Bench, proposal: Proposal, units: Units) -> dict[str, A
         },
         "cautions": list(dict.fromkeys((*setup.cautions, *offer.cautions))),
     }  # fmt: skip
+
+
+def offers_data(bench: Bench) -> dict[str, Any]:
+    """What can be read at a machine, how it can be run, and its faults."""
+    return {
+        "format": FORMAT,
+        "title": bench.machine.title,
+        "set-ups": [
+            {"name": s.name, "minutes": s.minutes, "as in the file": s.name == bench.default,
+             "cautions": list(s.cautions)}
+            for s in bench.setups
+        ],
+        "readings": [{"name": o.name, "kind": o.kind, "minutes": o.minutes, "fitted": o.fitted}
+                     for o in bench.panel.offers],
+        "faults": [{"name": f.name, "number": f.kind.number, "why": f.kind.why, "least": f.said(0.0),
+                    "most": f.said(1.0)} for f in bench.faults],
+    }  # fmt: skip
+
+
+def sealed_data(
+    sealed: Sealed, told: list[str], guesses: list[str], right: list[bool], units: Units
+) -> dict[str, Any]:
+    """A sealed machine as far as it has been opened: the cause only where it was found."""
+    found = any(right)
+    return {
+        "format": FORMAT,
+        "title": sealed.bench.machine.title,
+        "seed": sealed.seed,
+        "told": told,
+        "readings": [_reading(sealed.bench, r, units) for r in sealed.asked],
+        "minutes": sealed.minutes,
+        "guesses": dict(zip(guesses, right, strict=True)),
+        "found": found,
+        "cause": sealed.fault.name if found else None,
+        "score": sealed.score(found),
+        "par minutes": sealed.par() if found else None,
+    }
 
 
 def _reading(bench: Bench, reading: Reading, units: Units) -> dict[str, Any]:

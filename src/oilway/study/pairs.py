@@ -14,7 +14,7 @@ from oilway.model.system import Vector
 from oilway.study.dictionary import SEVERITIES, SOLVED, Bench, Dictionary, empty_entry, solve_into
 from oilway.study.faults import Fault
 from oilway.study.find import columns
-from oilway.study.readings import Reading
+from oilway.study.find_readings import Reading
 from oilway.study.weigh import distances, rarity
 
 SIFTED = 5  # pairs that are solved

@@ -180,7 +180,7 @@ def _at_the_relief(machine: Machine, stall: Setup) -> list[Setup]:
 def _plugs(machine: Machine, owner: str, chamber: str) -> dict[str, float]:
     """What shuts every passage that leaves a chamber outside the valve it is in."""
     inside = next(m.prefix for m in valves(machine) if m.name == owner)
-    added = {f"{owner}: {kind.name}" for kind in fault_kinds() if kind.adds}
+    added = {f"{owner}: {kind.name}" for kind in fault_kinds() if kind.adds and kind.on == "vent"}
     after = {}
     for name, part in machine.parts.items():
         outside = name in added or bool(inside and not name.startswith(inside))

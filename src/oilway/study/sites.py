@@ -146,7 +146,7 @@ def _second_stage(machine: Machine, mounted: Mounted, built: Stages, add: object
     back = {c for c in _faces(parts, built.main, "shut") if c not in ends}
     feeds = [n for n, p in parts.items() if p.kind == "orifice" and set(p.nodes.values()) & back
              and set(p.nodes.values()) & ends]  # fmt: skip
-    add("main orifice", *feeds[:1])
+    add("main orifice", *feeds[:1], chamber=next(iter(sorted(back)), "") if feeds else "")
     for chamber in sorted(back):
         add("vent", chamber=chamber)
         for other in valves(machine):

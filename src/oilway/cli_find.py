@@ -1,0 +1,153 @@
+"""The verbs that reason backwards: find (readings to faults) and fit (readings to the inside of a valve)."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from oilway.cli import Change, File, Json, Output, Units, UnitsOption, _pairs, _print, _write_json, app
+from oilway.errors import InputError, OilwayError, Place, Problem
+
+if TYPE_CHECKING:
+    from oilway.study.sealed import Sealed
+
+HELP = "ask READING [@ SET-UP] | guess CAUSE | offers | causes | quit"
+NOT_EXPLAINED = 1
+
+
+@app.command()
+def find(
+    file: File,
+    readings: Annotated[
+        str | None,
+        typer.Option(help="A file of readings, or 'pump gauge=2000 psi +- 40 psi @ SET-UP; ...'.", metavar="READINGS"),
+    ] = None,
+    sealed: Annotated[
+        int | None, typer.Option(help="For class: hide a fault by this seed and ask for it.", metavar="SEED")
+    ] = None,
+    ask: Annotated[
+        list[str] | None,
+        typer.Option("--ask", help="Of a sealed machine: a reading, 'pump gauge @ SET-UP'; may be repeated."),
+    ] = None,
+    guess: Annotated[
+        list[str] | None, typer.Option("--guess", help="Of a sealed machine: the cause; may be repeated.")
+    ] = None,
+    offers: Annotated[bool, typer.Option("--offers", help="List set-ups, readings and faults of this machine.")] = False,
+    fresh: Annotated[bool, typer.Option("--fresh", help="Solve the fault dictionary anew.")] = False,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Output = None,
+) -> None:
+    """Find the fault: which causes a few readings leave, what is ruled out and why, and the next test.
+
+    Every fault is a change of the model, solved at every set-up; the first run on a file takes a few seconds.
+
+    Example: oilway find hoist.yaml --readings "pump gauge=300 psi @ lever valve +1, stalled"
+    """
+    from oilway import load
+    from oilway.study.keep import dictionary_of
+
+    machine = load(file, _pairs(change, "--change"))
+    if sum((readings is not None, sealed is not None, offers)) != 1:
+        hint = "say what was read: --readings 'pump gauge=2000 psi'; what can be read: --offers; in class: --sealed 7"
+        raise InputError(Problem(Place("find"), "takes one of --readings, --sealed and --offers", hint))
+    if sys.stderr.isatty():
+        sys.stderr.write("solving the fault dictionary, unless it is kept from before ...\n")
+    bench, dictionary, _ = dictionary_of(machine, keep=not fresh)
+    if offers:
+        _offers(bench, as_json, output)
+    elif sealed is not None:
+        from oilway.study.sealed import Sealed
+
+        _play(Sealed(bench, dictionary, sealed), ask or [], guess or [], units.value, as_json, output)
+    else:
+        _find(bench, dictionary, readings or "", units.value, as_json, output)
+
+
+def _find(bench: Any, dictionary: Any, text: str, units: Any, as_json: bool, output: Path | None) -> None:
+    from oilway.find_text import print_diagnosis
+    from oilway.study.diagnosis import diagnose
+    from oilway.study.find_data import diagnosis_data
+    from oilway.study.find_readings import readings_from
+
+    told = diagnose(bench, dictionary, readings_from(bench, text))
+    if as_json:
+        _write_json(diagnosis_data(told, units), output)
+    else:
+        _print(output, lambda console: print_diagnosis(console, told, units))
+    if not told.explained:
+        raise typer.Exit(NOT_EXPLAINED)
+
+
+def _offers(bench: Any, as_json: bool, output: Path | None) -> None:
+    from oilway.find_text import print_offers
+    from oilway.study.find_data import offers_data
+
+    if as_json:
+        _write_json(offers_data(bench), output)
+    else:
+        _print(output, lambda console: print_offers(console, bench))
+
+
+def _play(
+    sealed: Sealed, asks: list[str], guesses: list[str], units: Any, as_json: bool, output: Path | None
+) -> None:
+    """A script of asks and guesses, or a conversation on standard input."""
+    from oilway.find_text import asked_words, print_sealed
+    from oilway.study.find_data import sealed_data
+
+    if not asks and not guesses:
+        _converse(sealed, units)
+        return
+    told: list[str] = []
+    for text in asks:
+        told.append(_ask(sealed, text, units, asked_words))
+    right = [sealed.guess(name) for name in guesses]
+    if as_json:
+        _write_json(sealed_data(sealed, told, guesses, right, units), output)
+    else:
+        _print(output, lambda console: print_sealed(console, sealed, told, guesses, right))
+
+
+def _ask(sealed: Sealed, text: str, units: Any, words: Any) -> str:
+    try:
+        reading, cost = sealed.ask(text)
+    except InputError as err:
+        if not err.problems[0].what.startswith("refused"):
+            raise
+        problem = err.problems[0]
+        return f"REFUSED {problem.what.removeprefix('refused: ')}: {problem.hint}"
+    return str(words(sealed.bench, reading, cost, units))
+
+
+def _converse(sealed: Sealed, units: Any) -> None:
+    """Lines of standard input, one command each."""
+    from oilway.find_text import asked_words, verdict_words
+
+    say = sys.stdout.write
+    say(f"A sealed machine: {sealed.bench.machine.title}. Something is wrong with it.\n{HELP}\n")
+    for line in sys.stdin:
+        verb, _, rest = line.strip().partition(" ")
+        try:
+            if verb == "quit":
+                break
+            elif verb == "offers":
+                _offers(sealed.bench, as_json=False, output=None)
+            elif verb == "causes":
+                say("\n".join(dict.fromkeys(fault.name for fault in sealed.bench.faults)) + "\n")
+            elif verb == "ask":
+                say(f"{_ask(sealed, rest, units, asked_words)}\n")
+            elif verb == "guess":
+                right = sealed.guess(rest.strip())
+                say(f"{verdict_words(sealed, [rest.strip()], [right])}\n")
+                if right:
+                    return
+            elif verb:
+                say(f"{HELP}\n")
+        except OilwayError as err:
+            say(f"{err}\n")
+    say(f"{verdict_words(sealed, [], [])}\n")
