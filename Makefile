@@ -9,10 +9,11 @@ WINDOWS_PYTHON ?= 3.11
 RUNTIME := $(VENV)/.installed-runtime
 DEV := $(VENV)/.installed-dev
 
-.PHONY: help demo test check docs bench wheelhouse wheelhouse-windows clean
+.PHONY: help demo open test check docs bench wheelhouse wheelhouse-windows clean
 
 help:
 	@echo "make demo                the story of the tipping-trailer hoist, in numbers"
+	@echo "make open                the same hoist as a page in the browser"
 	@echo "make test                every check, then every test"
 	@echo "make check               format, lint, types, documentation"
 	@echo "make docs                the documentation, into docs/_build/html"
@@ -23,6 +24,9 @@ help:
 
 demo: $(RUNTIME)
 	@$(BIN)/oilway demo
+
+open: $(RUNTIME)
+	@$(BIN)/oilway open examples/tipping_hoist.yaml
 
 # pytest comes last and alone, so that its summary is the last line printed.
 test: check

@@ -1,4 +1,4 @@
-"""``python -m benchmarks [choice|speed|cold|transient]``: measure and print; 1 when a target is missed."""
+"""``python -m benchmarks [PART]``: measure and print; 1 when a target is missed.  The parts: see ``PARTS``."""
 
 from __future__ import annotations
 
@@ -31,11 +31,32 @@ def _transient() -> bool:
     return transient.run()
 
 
+def _scaling() -> bool:
+    from benchmarks import scaling
+
+    return scaling.run()
+
+
+def _page() -> bool:
+    from benchmarks import page
+
+    return page.run()
+
+
+def _logger() -> bool:
+    from benchmarks import logger
+
+    return logger.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
     "cold": _cold,
     "transient": _transient,
+    "scaling": _scaling,
+    "page": _page,
+    "logger": _logger,
 }
 
 

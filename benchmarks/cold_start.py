@@ -10,6 +10,7 @@ stability of each way.
 from __future__ import annotations
 
 import os
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -115,22 +116,27 @@ def random_parameters(machine: Machine, rng: np.random.Generator) -> Vector:
     oil = machine.oil.at(rng.uniform(*TEMPERATURES))
     for name in OIL:
         th[system.parameters[name]] = getattr(oil, name.removeprefix("oil."))
+    # Each quantity has draws of its own, so that a new one in some element leaves the sets as they were.
+    seed = int(rng.integers(2**32))
     for element in machine.elements.values():
-        values = _drawn(element, rng)
+        tried = 0
+        values = _drawn(element, seed, tried)
         while type(element)(replace(element.part, values={**element.part.values, **values})).complaints():
-            values = _drawn(element, rng)
+            tried += 1
+            values = _drawn(element, seed, tried)
         for name, value in values.items():
             th[system.parameters[f"{element.name}.{name}"]] = value
     return pushed(system, th, "open")
 
 
-def _drawn(element: Element, rng: np.random.Generator) -> dict[str, float]:
+def _drawn(element: Element, seed: int, tried: int) -> dict[str, float]:
     """Values of one part: near its own, or over the whole range where an operating point would set them."""
     values: dict[str, float] = {}
     for record in element.records:
         now = element.number(record.name) if record.is_quantity else None
         if now is None:
             continue
+        rng = np.random.default_rng([seed, tried, zlib.crc32(f"{element.name}.{record.name}".encode())])
         if record.name == "load pressure":
             value = rng.uniform(0.0, HIGHEST_LOAD)
         elif record.name in ("flow", "engine speed"):

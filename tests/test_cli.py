@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -439,6 +440,46 @@ def test_run_as_json_has_the_same_numbers(run) -> None:
     assert len(data["times s"]) == len(inlet["values"]) == 51
     assert (inlet["unit"], peak["unit"]) == ("bar", "bar")
     assert peak["value"] == pytest.approx(max(inlet["values"]))
+    energy = data["energy"]
+    assert energy["put in"]["unit"] == energy["left over"]["unit"] == "kJ"
+    assert energy["put in"]["values"]["test pump"] > 0.1
+    assert energy["not accounted for, share"] < 1e-4
+
+
+def test_run_writes_parquet_with_the_words_said(run, tmp_path: Path) -> None:
+    import pyarrow.parquet
+
+    ended = run("run", "direct relief", *STEP, "--change", "poppet.mass=80 g", "-o", str(tmp_path / "run.parquet"))
+    assert (ended.status, ended.err) == (0, ""), "and no bar where nobody watches"
+    told = pyarrow.parquet.read_schema(tmp_path / "run.parquet").metadata
+    assert told[b"file"] == b"direct_relief.yaml"
+    assert told[b"change"] == b"poppet.mass=80 g"
+    assert told[b"do"].decode() in STEP
+
+
+def test_without_the_parquet_extra_nothing_is_written(
+    run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    for name in ("pyarrow", "pyarrow.parquet"):
+        monkeypatch.setitem(sys.modules, name, None)
+    ended = run("run", "direct relief", *STEP, "-o", str(tmp_path / "run.parquet"))
+    assert (ended.status, ended.out) == (2, "")
+    assert "pip install 'oilway[parquet]'" in ended.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_long_run_is_told_to_whoever_watches(run, monkeypatch: pytest.MonkeyPatch) -> None:
+    from oilway import progress
+
+    told: list[float] = []
+
+    @contextmanager
+    def watched(end: float) -> Iterator[Callable[[float], None]]:
+        yield told.append
+
+    monkeypatch.setattr(progress, "shown_progress", watched)
+    assert run("run", "direct relief", *STEP).status == 0
+    assert told[-1] == pytest.approx(0.05)
 
 
 @pytest.mark.parametrize(
@@ -447,7 +488,10 @@ def test_run_as_json_has_the_same_numbers(run) -> None:
         (("--for", "0 s"), "takes some time"),
         (("--for", "1 psi"), "is a pressure; a time is wanted"),
         (("--for", "1 s", "--do", "lever=1"), "does not say when"),
-        (("--for", "1 s", "--do", "0.5 s: pump flow=1 gpm", "-o", "a.xlsx"), "as .svg, .png or .pdf"),
+        (
+            ("--for", "1 s", "--do", "0.5 s: pump flow=1 gpm", "-o", "a.xlsx"),
+            "as .csv, .parquet, .svg, .png or .pdf",
+        ),
         (("--for", "1 s", "--do", "0.5 s over 1 s: pump flow=1 gpm"), "ends after the run"),
     ],
 )

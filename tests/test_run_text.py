@@ -11,7 +11,8 @@ from rich.console import Console
 
 import oilway
 from oilway.quantity import Units, number, show
-from oilway.run_text import MOST_EVENTS, print_run, run_table
+from oilway.run_text import MOST_EVENTS, TRIFLE, print_run, run_table
+from oilway.study.energy import energy_of_run
 from oilway.study.run import Event, Run, read_change, run
 from oilway.study.story import HOIST, examples
 
@@ -55,6 +56,26 @@ def test_the_cylinder_the_events_and_the_oil_are_told(hoist: Run) -> None:
     assert "oil accounted for within" in text
     assert "the maker's manual" in text
     assert "INCOMPLETE" not in text
+
+
+@pytest.mark.parametrize("units", ["shop", "metric"])
+def test_the_energy_is_told_by_what_became_of_it(hoist: Run, units: Units) -> None:
+    text, energy = printed(hoist, units), energy_of_run(hoist)
+    unit = {"shop": "BTU", "metric": "kJ"}[units]
+    assert f"Energy of the whole run what of {unit}" in text
+    for amounts in (energy.put_in, energy.work, {"main relief": energy.heat["main relief"]}, energy.gained):
+        for name, value in amounts.items():
+            shown = show(value, "energy", units).removesuffix(unit).strip()
+            assert (f"{name} {shown}" in text) == (abs(value) > TRIFLE * max(energy.sides))
+    assert "energy accounted for within" in text
+
+
+def test_what_a_shaft_did_is_told() -> None:
+    machine = oilway.load(str(examples() / "swing_drive.yaml"))
+    done = run(machine, 0.3, [read_change(machine, "0.1 s: lever=1")], point=machine.point_from({"lever": "0"}))
+    values = done.series["speed of motor"].values
+    start, end = (show(float(values[k]), "rotation", "shop") for k in (0, -1))
+    assert f"motor: from {start} to {end}, fastest" in printed(done)
 
 
 def test_an_incomplete_run_says_so_first(hoist: Run) -> None:

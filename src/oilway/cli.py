@@ -5,21 +5,31 @@ Exit status: 0 done, 1 computed but a limit is broken, 2 bad input, 3 no solutio
 
 from __future__ import annotations
 
-import json
 import shutil
 import sys
-from collections.abc import Iterable
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
-from oilway.errors import OilwayError, Place, did_you_mean
+from oilway import cli_find, cli_page, cli_set, cli_shop
+from oilway.cli_options import (
+    Change,
+    File,
+    Json,
+    Output,
+    Units,
+    UnitsOption,
+    amount,
+    console_to,
+    end,
+    pairs,
+    point_at,
+    write_json,
+    write_text,
+)
+from oilway.errors import OilwayError, did_you_mean
 from oilway.files import write_whole
-
-if TYPE_CHECKING:
-    from oilway.model.machine import Machine
 
 app = typer.Typer(
     add_completion=False,
@@ -28,31 +38,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Hydraulic pressure controls computed from their chambers, passages, springs and oil.",
 )
-
-
-class Units(StrEnum):
-    """Units of the answer."""
-
-    shop = "shop"
-    metric = "metric"
-
-
-File = Annotated[
-    str, typer.Argument(help="A machine file, a valve file, or the name of a shipped valve.", metavar="FILE")
-]
-Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
-UnitsOption = Annotated[Units, typer.Option(help="Units of the answer: psi and gpm, or bar and L/min.")]
-Output = Annotated[
-    Path | None, typer.Option("-o", "--output", help="Write the answer to this file.", metavar="PATH")
-]
-Change = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--change",
-        help="Replace a text of the file before it is read, 'part.key=text', also inside valves; may be repeated.",
-        metavar="PART.KEY=TEXT",
-    ),
-]
 
 
 @app.command()
@@ -69,9 +54,9 @@ def check(file: File, change: Change = None, as_json: Json = False, output: Outp
     from oilway.study.export import checked_data
     from oilway.text import print_checked
 
-    checked = check_machine(load(file, _pairs(change, "--change")))
+    checked = check_machine(load(file, pairs(change, "--change")))
     if as_json:
-        _write_json(checked_data(checked), output)
+        write_json(checked_data(checked), output)
     else:
 
         def draw(console: Any) -> None:
@@ -79,8 +64,8 @@ def check(file: File, change: Change = None, as_json: Json = False, output: Outp
             if checked.staging is not None:
                 print_staging(console, checked.staging)
 
-        _print(output, draw)
-    _end(bool(checked.findings))
+        write_text(output, draw)
+    end(bool(checked.findings))
 
 
 @app.command()
@@ -120,16 +105,16 @@ def explain(
     from oilway.study.margin import margins
     from oilway.text import print_explained
 
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     check_machine(machine, stages=False)
-    points = [_point(machine, text) for text in at or []]
+    points = [point_at(machine, text) for text in at or []]
     explained = explain_points(machine, points)
     found = [(item.state, margins(item.state)) for item in explained] if margin else []
     if as_json:
         data = [explained_data(item, units.value) for item in explained]
         for told, (_, of_valves) in zip(data, found, strict=False):
             told["margins"] = margins_data(of_valves)
-        _write_json(data, output)
+        write_json(data, output)
     else:
 
         def draw(console: Any) -> None:
@@ -137,8 +122,8 @@ def explain(
             if margin:
                 print_margins(console, found, units.value)
 
-        _print(output, draw)
-    _end(any(item.limits_broken for item in explained))
+        write_text(output, draw)
+    end(any(item.limits_broken for item in explained))
 
 
 @app.command()
@@ -183,10 +168,10 @@ def curve(
 
     if output is not None and output.suffix.lower() != ".csv":
         check_ending(output)
-    machines = [load(file, _pairs(change, "--change")) for file in files]
-    full, cracked = _quantity(flow, "flow"), _quantity(cracked_at, "flow")
+    machines = [load(file, pairs(change, "--change")) for file in files]
+    full, cracked = amount(flow, "flow"), amount(cracked_at, "flow")
     curves = [
-        take_curve(m, flow=full, cracked_flow=cracked, point=_point(m, at) if at else None) for m in machines
+        take_curve(m, flow=full, cracked_flow=cracked, point=point_at(m, at) if at else None) for m in machines
     ]
     if output is not None and output.suffix.lower() == ".csv":
         write_whole(output, curve_table(curves, units.value))
@@ -199,12 +184,12 @@ def curve(
             curve_data(item, units.value) if isinstance(item, Curve) else reducing_data(item, units.value)
             for item in curves
         ]
-        _write_json(told, None)
+        write_json(told, None)
         return
     if reliefs := [item for item in curves if isinstance(item, Curve)]:
-        _print(None, lambda console: print_curves(console, reliefs, units.value))
+        write_text(None, lambda console: print_curves(console, reliefs, units.value))
     if reducing := [item for item in curves if not isinstance(item, Curve)]:
-        _print(None, lambda console: print_reducing(console, reducing, units.value))
+        write_text(None, lambda console: print_reducing(console, reducing, units.value))
     if output is not None:
         sys.stdout.write(f"{'table' if output.suffix.lower() == '.csv' else 'chart'}: {output}\n")
 
@@ -236,12 +221,12 @@ def run(
         typer.Option(
             "-o",
             "--output",
-            help="Write every series to a .csv, or draw a chart: .svg, .png, .pdf.",
+            help="Write every series to a .csv or .parquet, or draw a chart: .svg, .png, .pdf.",
             metavar="PATH",
         ),
     ] = None,
 ) -> None:
-    """Run a file in time: peaks, settling, chatter, seats and stops met; every series as CSV, or a chart.
+    """Run a file in time: peaks, settling, chatter, seats and stops met, energy; every series, or a chart.
 
     Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
     while running, or any 'part.key', such as a fault that sets in.
@@ -249,35 +234,38 @@ def run(
     Example: oilway run hoist.yaml --at "lever=0" --for "4 s" --do "0.5 s over 0.3 s: lever=1" -o hoist.csv
     """
     from oilway import load
-    from oilway.draw.chart_style import check_ending
-    from oilway.draw.course import save_course
-    from oilway.run_text import print_run, run_table
+    from oilway.progress import shown_progress
+    from oilway.run_files import check_ending, write_run
+    from oilway.run_text import print_run
     from oilway.study.export import run_data
     from oilway.study.run import read_change
     from oilway.study.run import run as run_machine
 
-    if output is not None and output.suffix.lower() != ".csv":
+    if output is not None:
         check_ending(output)
-    machine = load(file, _pairs(change, "--change"))
-    done = run_machine(
-        machine,
-        _quantity(duration, "time") or 0.0,
-        [read_change(machine, text) for text in do or []],
-        point=_point(machine, at) if at else None,
-        step=_quantity(step, "time"),
-        partial=partial,
-    )
-    if output is not None and output.suffix.lower() == ".csv":
-        write_whole(output, run_table(done, units.value))
-    elif output is not None:
-        save_course(done, output, units.value)
+    machine = load(file, pairs(change, "--change"))
+    changes, seconds = [read_change(machine, text) for text in do or []], amount(duration, "time") or 0.0
+    point = point_at(machine, at) if at else None
+    with shown_progress(seconds) as progress:
+        done = run_machine(
+            machine,
+            seconds,
+            changes,
+            point=point,
+            step=amount(step, "time"),
+            partial=partial,
+            progress=progress,
+        )
+    if output is not None:
+        said = {"change": "\n".join(change or []), "at": at or "", "for": duration, "do": "\n".join(do or [])}
+        write_run(done, output, units.value, {word: text for word, text in said.items() if text})
     if as_json:
-        _write_json(run_data(done, units.value), None)
+        write_json(run_data(done, units.value), None)
     else:
-        _print(None, lambda console: print_run(console, done, units.value))
+        write_text(None, lambda console: print_run(console, done, units.value))
         if output is not None:
             sys.stdout.write(f"written: {output}\n")
-    _end(not done.course.complete)
+    end(not done.course.complete)
 
 
 @app.command()
@@ -285,7 +273,7 @@ def schema(output: Output = None) -> None:
     """Print the JSON Schema of Oilway's files, for editors that check while you type."""
     from oilway.model.schema import schema as build
 
-    _write_json(build(), output)
+    write_json(build(), output)
 
 
 @app.command()
@@ -295,22 +283,14 @@ def demo(
     """Tell the story of the tipping-trailer hoist with both relief valves, and draw their curves."""
     from oilway.story_text import tell
 
-    tell(_console(None), folder, _called())
+    tell(console_to(None), folder, _called())
+
+
+for verbs in (cli_page, cli_set, cli_shop, cli_find):
+    verbs.add_to(app)
 
 
 # -- helpers -----------------------------------------------------------------------------------------------
-def _pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
-    """'word=value' texts of an option as a mapping."""
-    from oilway.model.machine import word_pairs
-
-    return word_pairs(texts or [], Place(option))
-
-
-def _point(machine: Machine, at: str) -> dict[str, float]:
-    """The operating point that --at says."""
-    return machine.point_from(_pairs(at.split(","), "--at"))
-
-
 def _called() -> str:
     """How this program is called from here: its bare name where the shell finds it, else its path."""
     program = Path(sys.argv[0])
@@ -319,47 +299,6 @@ def _called() -> str:
     if shutil.which(program.name):
         return program.stem
     return str(program.relative_to(Path.cwd()) if program.is_relative_to(Path.cwd()) else program)
-
-
-def _quantity(text: str | None, kind: str) -> float | None:
-    from oilway import quantity
-
-    return None if text is None else quantity.parse(text, kind)
-
-
-def _console(file: Any) -> Any:
-    from rich.console import Console
-
-    target = file or sys.stdout
-    width = shutil.get_terminal_size().columns if target.isatty() else 110
-    return Console(file=target, width=width, soft_wrap=False, emoji=False)
-
-
-def _print(output: Path | None, draw: Any) -> None:
-    if output is None:
-        draw(_console(None))
-        return
-    import io
-
-    text = io.StringIO()
-    draw(_console(text))
-    write_whole(output, text.getvalue())
-
-
-def _write_json(data: Any, output: Path | None) -> None:
-    text = json.dumps(data, indent=2, allow_nan=False) + "\n"
-    if output is None:
-        sys.stdout.write(text)
-    else:
-        write_whole(output, text)
-
-
-def _end(limit_broken: bool) -> None:
-    if limit_broken:
-        raise typer.Exit(1)
-
-
-import oilway.cli_find  # noqa: E402, F401 - registers its verbs, which need what stands above
 
 
 def main() -> None:

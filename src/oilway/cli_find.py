@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from oilway.cli import Change, File, Json, Output, Units, UnitsOption, _pairs, _print, _write_json, app
+from oilway.cli_options import Change, File, Json, Output, Units, UnitsOption, pairs, write_json, write_text
 from oilway.errors import InputError, OilwayError, Place, Problem
 
 if TYPE_CHECKING:
@@ -18,7 +18,11 @@ HELP = "ask READING [@ SET-UP] | guess CAUSE | offers | causes | quit"
 NOT_EXPLAINED = 1
 
 
-@app.command()
+def add_to(app: typer.Typer) -> None:
+    """Put the verbs of this module on the command line."""
+    app.command()(find)
+
+
 def find(
     file: File,
     readings: Annotated[
@@ -51,7 +55,7 @@ def find(
     from oilway import load
     from oilway.study.keep import dictionary_of
 
-    machine = load(file, _pairs(change, "--change"))
+    machine = load(file, pairs(change, "--change"))
     if sum((readings is not None, sealed is not None, offers)) != 1:
         hint = "say what was read: --readings 'pump gauge=2000 psi'; what can be read: --offers; in class: --sealed 7"
         raise InputError(Problem(Place("find"), "takes one of --readings, --sealed and --offers", hint))
@@ -76,9 +80,9 @@ def _find(bench: Any, dictionary: Any, text: str, units: Any, as_json: bool, out
 
     told = diagnose(bench, dictionary, readings_from(bench, text))
     if as_json:
-        _write_json(diagnosis_data(told, units), output)
+        write_json(diagnosis_data(told, units), output)
     else:
-        _print(output, lambda console: print_diagnosis(console, told, units))
+        write_text(output, lambda console: print_diagnosis(console, told, units))
     if not told.explained:
         raise typer.Exit(NOT_EXPLAINED)
 
@@ -88,9 +92,9 @@ def _offers(bench: Any, as_json: bool, output: Path | None) -> None:
     from oilway.study.find_data import offers_data
 
     if as_json:
-        _write_json(offers_data(bench), output)
+        write_json(offers_data(bench), output)
     else:
-        _print(output, lambda console: print_offers(console, bench))
+        write_text(output, lambda console: print_offers(console, bench))
 
 
 def _play(
@@ -108,9 +112,9 @@ def _play(
         told.append(_ask(sealed, text, units, asked_words))
     right = [sealed.guess(name) for name in guesses]
     if as_json:
-        _write_json(sealed_data(sealed, told, guesses, right, units), output)
+        write_json(sealed_data(sealed, told, guesses, right, units), output)
     else:
-        _print(output, lambda console: print_sealed(console, sealed, told, guesses, right))
+        write_text(output, lambda console: print_sealed(console, sealed, told, guesses, right))
 
 
 def _ask(sealed: Sealed, text: str, units: Any, words: Any) -> str:

@@ -88,13 +88,16 @@ class QuantityError(InputError):
 class NoSolution(OilwayError):
     """The equations cannot be satisfied at an operating point; there are no numbers.
 
-    ``equation`` and ``unknown`` name the worst unsatisfied balance and the quantity it should fix.
+    ``equation`` and ``unknown`` name the worst unsatisfied balance and the quantity it should fix, ``part`` the
+    part or chamber that this is about, where one is known.
     """
 
     exit_status = 3
 
-    def __init__(self, what: str, *, equation: str = "", unknown: str = "", hint: str = "") -> None:
-        self.what, self.equation, self.unknown, self.hint = what, equation, unknown, hint
+    def __init__(
+        self, what: str, *, equation: str = "", unknown: str = "", hint: str = "", part: str = ""
+    ) -> None:
+        self.what, self.equation, self.unknown, self.hint, self.part = what, equation, unknown, hint, part
         lines = [what]
         if equation:
             lines.append(f"  equation not satisfied: {equation}")

@@ -122,6 +122,7 @@ _ALL = (
         "in3/rev": INCH**3, "cm3/rev": 1e-6, "cc/rev": 1e-6, "mL/rev": 1e-6, "m3/rev": 1.0}),
     Kind("power", "power", "W", "hp", "kW", (2, 2), "15 hp", {
         "hp": HP, "kW": 1e3, "W": 1.0, "BTU/h": BTU / HOUR}, finer=2),
+    Kind("energy", "energy", "J", "BTU", "kJ", (2, 2), "50 kJ", {"BTU": BTU, "kJ": 1e3, "J": 1.0}, finer=2),
     Kind("torque", "torque", "N m", "lb-ft", "N m", (1, 1), "60 lb-ft", {
         "lb-ft": LBF * FOOT, "N m": 1.0, "Nm": 1.0, "lbf-ft": LBF * FOOT, "ft-lb": LBF * FOOT,
         "ft-lbf": LBF * FOOT, "lb-in": LBF * INCH, "lbf-in": LBF * INCH, "in-lb": LBF * INCH}),
@@ -298,6 +299,15 @@ def unit(kind: str, units: Units = "shop") -> str:
     ('psi', 'bar', '')
     """
     return _kind(kind).display(units)[0]
+
+
+def amount(value: float, kind: str, units: Units = "shop") -> dict[str, str | float]:
+    """``value`` (inner unit) as plain data: its number beside its unit.
+
+    >>> amount(0.0254, "length")
+    {'unit': 'in', 'value': 1.0}
+    """
+    return {"unit": unit(kind, units), "value": number(value, kind, units)}
 
 
 def show(value: float, kind: str, units: Units = "shop", digits: int | None = None) -> str:

@@ -166,3 +166,13 @@ def test_the_plotting_library_is_imported_only_to_draw() -> None:
     code = "import oilway.draw.course, sys; print('matplotlib' in sys.modules)"
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout.strip() == "False"
+
+
+def test_the_speed_of_a_shaft_is_drawn() -> None:
+    done = asked(str(examples() / "swing_drive.yaml"), 0.4, ["0.1 s over 0.1 s: lever=1"], {"lever": "0"})
+    values = done.series["speed of motor"].values
+    texts = drawn_texts(draw_course(done))
+    assert {"shaft speed", "rpm", "motor"} <= set(texts)
+    assert f"at most {show(float(np.abs(values).max()), 'rotation', 'shop')}" in texts
+    end = show(float(values[-1]), "rotation", "shop")
+    assert f"motor, shaft speed: from {show(float(values[0]), 'rotation', 'shop')} to {end}" in alt_text(done)

@@ -7,6 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from oilway.elements.base import Part
+from oilway.elements.spool_edge import open_by
 from oilway.errors import InputError
 
 # A hand holds the spool, so that the opening is known: 6 mm of stroke, 2 mm of overlap.
@@ -125,3 +127,14 @@ def test_holes_and_notches_need_a_width(machine, shape: str) -> None:
         InputError, match=rf"circuit.yaml:10: edge: missing key 'width' \(the size of the {shape}\)"
     ):
         machine(HELD.format(more=f"shape: {shape}"))
+
+
+@pytest.mark.parametrize(
+    ("opens", "wanted"),
+    [("as the part lifts", 1.0e-3), ("as the part drops", -5.0e-3), ("near the middle", -5.0e-3)],
+)
+def test_how_far_it_is_open_is_told_from_the_file(opens: str, wanted: float) -> None:
+    """3 mm of travel, 2 mm of overlap: 1 mm open, or 5 mm away from it."""
+    part = Part("edge", "spool edge", {"opens": opens, "overlap": 2e-3}, {})
+    assert open_by(part, 3e-3) == pytest.approx(wanted)
+    assert open_by(part, -3e-3) == pytest.approx({"as the part drops": 1.0e-3}.get(opens, -5.0e-3))

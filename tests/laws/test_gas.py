@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from oilway.laws.gas import gas_volume
+from oilway.laws.gas import gas_volume, gas_work
 
 
 @pytest.mark.parametrize(("n", "litres"), [(1.0, 3.3333), (1.4, 2.6839)])
@@ -23,3 +24,11 @@ def test_below_its_precharge_the_gas_fills_the_shell(pressure: float) -> None:
 def test_it_gives_way_by_volume_over_n_times_pressure(n: float) -> None:
     slope = (gas_volume(10.0, 100.0, 149.99, n) - gas_volume(10.0, 100.0, 150.01, n)) / 0.02
     assert slope == pytest.approx(gas_volume(10.0, 100.0, 150.0, n) / (n * 150.0), rel=1e-7)
+
+
+@pytest.mark.parametrize("n", [1.0, 1.25, 1.4])
+def test_its_work_is_pressure_over_the_volume_it_gives(n: float) -> None:
+    pressures = np.linspace(100.0, 220.0, 20_001)
+    pressed = -np.trapezoid(pressures, gas_volume(10.0, 100.0, pressures, n))
+    assert gas_work(10.0, 100.0, 220.0, n) == pytest.approx(pressed, rel=1e-7)
+    assert gas_work(10.0, 100.0, 60.0, n) == 0.0

@@ -192,3 +192,16 @@ def test_a_name_is_not_empty_and_has_no_full_stop(sound, refused, name: str) -> 
     (problem,) = refused(f"{sound}  {name}: {{kind: tank}}\n")
     assert problem.startswith("m.yaml:8: part '")
     assert "has no full stop in it" in problem
+
+
+def test_it_knows_its_parts_and_its_open_ports(sound) -> None:
+    mounts = (
+        "  relief: {kind: valve, valve: pilot relief, P: line, T: tank}\n"
+        "  vented: {kind: valve, valve: pilot relief, P: line, T: tank, X: vent}\n  vent: {kind: chamber}\n"
+    )
+    relief, vented = read_machine_text(sound + mounts).mounted
+    assert relief.holds("relief.pilot poppet")
+    assert not relief.holds("vented.pilot poppet")
+    assert not relief.holds("line")
+    assert [p.name for p in relief.connected()] == ["P", "T"], "the vent is plugged"
+    assert [p.name for p in vented.connected()] == ["P", "T", "X"]

@@ -67,6 +67,16 @@ def test_bad_yaml_is_told_with_its_line(text: str, said: str) -> None:
     assert refused(text).startswith(said)
 
 
+@pytest.mark.parametrize(("escape", "said"), [("\\x07", "U+0007"), ("\\0", "U+0000"), ("\\ud800", "U+D800")])
+def test_a_character_that_no_picture_can_show_is_told_with_its_line(escape: str, said: str) -> None:
+    assert refused(f'a: 1\nb: "x{escape}y"\n').startswith(f"m.yaml:2: the character {said} cannot be printed")
+    assert said in refused(f'"x{escape}y": 1\n')
+
+
+def test_other_letters_and_line_ends_of_a_text_stay() -> None:
+    assert text_of(read_text('a: "é ½\\n\\t° \U0001f69c"\n'), "a", Problems(), "file") == "é ½\n\t° \U0001f69c"
+
+
 def test_problems_come_in_the_order_of_their_lines_and_once() -> None:
     problems, read = Problems(), read_text("a: 1\nb: 2\n", "m.yaml")
     problems.unknown_key(read.place("b"), "file", "b", ["bb"])

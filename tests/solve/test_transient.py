@@ -10,10 +10,9 @@ import pytest
 from scipy.integrate import solve_ivp
 
 import oilway
-from oilway.elements.network import MOTION
 from oilway.errors import NoSolution
 from oilway.model.machine import Machine
-from oilway.model.system import System, Vector
+from oilway.model.system import Vector
 from oilway.solve import transient as module
 from oilway.solve.point import solve_point
 from oilway.solve.transient import Course, Knot, resting_states, transient
@@ -176,40 +175,41 @@ def test_no_oil_is_lost(file: str, before: dict[str, str], after: dict[str, str]
     assert abs(course.mass_left_over) < 1e-4 * moved
 
 
-def energy_books(system: System) -> ca.Function:
-    """Energy held (J) and power leaving (W) of the motion form, from the laws of the elements.
-
-    Oil in a chamber holds V (density x flow work - pressure): what it gives on the way to 0 psi less the push of
-    the ambient.  A body holds m v^2 / 2.  The power ledger counts what leaves the oil; what it books as stored in
-    a growing chamber is part of V's own change.  Forces on a moving part other than pressure leave through it.
-    """
-    net, motion = system._net, system.motion
-    held = sum(
-        net.volumes[n.name] * (n.rho * n.work - n.p) for n in net.nodes.values() if not n.fixed
-    )  # fmt: skip
-    held += sum(0.5 * net.balances[part].storage * v**2 for part, v in net.speeds.items())
-    held += sum(0.5 * net.balances[name].storage * v**2 for name, v in net.velocities.items())
-    leaves = sum(v for t, v in net.terms if t.sort == "power" and t.label != "stored in compressed oil")
-    leaves -= sum(
-        v * net.speeds[t.place]
-        for t, v in net.terms
-        if t.sort == "force" and t.place in net.speeds and t.label != "pressure"
-    )
-    books = ca.substitute([held, leaves], [system._net.parameters[MOTION]], [ca.SX(1.0)])
-    return ca.Function("books", [motion.states, motion.th], books)
-
-
 @pytest.mark.parametrize("which", ["line", "ram", "cushioned", "direct relief"])
-def test_the_energy_of_a_run_balances(machine: Callable[..., Machine], which: str) -> None:
+def test_the_books_of_energy_are_the_power_ledger_over_time(machine: Callable[..., Machine], which: str) -> None:
     circuits = {"line": BLEED, "ram": RAM, "cushioned": CUSHIONED}
     built = machine(circuits[which]) if which in circuits else oilway.load(which)
     flows = {"ram": ("2 gpm", "1.5 gpm"), "cushioned": ("2 gpm", "3 gpm")}.get(which, ("5 gpm", "12 gpm"))
-    course = from_rest(built, {"pump flow": flows[0]}, {"pump flow": flows[1]}, 0.04, 1e-5)
-    held, leaves = (np.array(x).ravel() for x in energy_books(built.system)(course.states.T, course.th.T))
-    gone = np.trapezoid(leaves, course.times)
-    turned_over = np.trapezoid(np.abs(leaves), course.times) + np.ptp(held)
-    assert np.ptp(held) > 1e-3 * turned_over, "something is stored or given back"
-    assert abs(held[-1] - held[0] + gone) < 1e-4 * turned_over
+    course = from_rest(built, {"pump flow": flows[0]}, {"pump flow": flows[1]}, 0.04, 1e-5, energy=True)
+    terms, *_ = built.system.moving_ledgers(course.states, course.th)
+    asked = ("shaft power", "work on the load")
+    for k, term in enumerate(built.system.terms):
+        if term.sort == "power" and term.label in asked:
+            integral = np.trapezoid(terms[:, k], course.times)
+            assert course.books.spent[term.label, term.part] == pytest.approx(integral, rel=1e-4)
+    spent, gained = (sum(book.values()) for book in (course.books.spent, course.books.gained))
+    turned = sum(abs(value) for value in course.books.spent.values())
+    assert abs(gained) > 1e-3 * turned, "something is stored or given back"
+    assert abs(gained + spent) < 1e-4 * turned
+
+
+def test_keeping_the_books_changes_nothing_of_the_course(machine: Callable[..., Machine]) -> None:
+    built = machine(RAM)
+    words = ({"pump flow": "2 gpm"}, {"pump flow": "1.5 gpm"}, 0.1, 1e-3)
+    without, kept = (from_rest(built, *words, energy=energy) for energy in (False, True))
+    assert without.books is None
+    assert np.abs((kept.states - without.states) / built.system.motion.scale).max() < 1e-4
+
+
+def test_other_oil_put_in_on_the_way_is_no_oil_lost(machine: Callable[..., Machine]) -> None:
+    built = machine(BLEED)
+    for after in ({"oil temperature": "60 C"}, {"line.volume": "0.4 L"}):
+        course = from_rest(built, {}, after, 0.2, 1e-3, energy=True)
+        assert abs(course.books.inputs) > 0.1
+        assert abs(course.mass_left_over) < 1e-6
+        assert (
+            abs(sum(course.books.gained.values()) + sum(course.books.spent.values()) - course.books.inputs) < 0.05
+        )
 
 
 # -- knots ----------------------------------------------------------------------------------------------------
@@ -299,3 +299,49 @@ def test_of_a_stalled_run_the_part_reached_can_be_had(monkeypatch: pytest.Monkey
     assert len(course.times) == len(course.states) == len(course.th)
     with pytest.raises(NoSolution, match=f"stalled after {course.times[-1]:.4g} s"):
         transient(machine.system, start, knots, 1e-4)
+
+
+def test_a_run_that_crawls_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Never too many steps between two points, but too many for the time they cover.
+    monkeypatch.setattr(module, "MOST_STEPS", 200)
+    monkeypatch.setattr(module, "CRAWL", 1.0)
+    with pytest.raises(NoSolution, match="stalled after") as stalled:
+        flow_step(step=1e-5)
+    assert stalled.value.equation == f"rate of {stalled.value.unknown}"
+    machine = oilway.load("pilot relief")
+    words = {"pump flow": "9 gpm"}, {"pump flow": "18 gpm"}
+    part = from_rest(machine, *words, 0.03, 1e-5, partial=True)
+    assert not part.complete
+    assert part.steps >= 200
+    assert np.all(np.diff(part.times) >= 0), "no stretch is gone over twice"
+    monkeypatch.setattr(module, "CRAWL", 1e-7)
+    assert flow_step(step=1e-5).steps > 200, "it goes on where the time moves"
+
+
+def test_a_wide_passage_that_is_never_laminar_ends_in_words(machine: Callable[..., Machine]) -> None:
+    # At no flow its drop is a fraction of a thousandth of a pascal: no step is small enough for the law.
+    wide = "{kind: orifice, diameter: 100 mm, transition Reynolds number: 1, from: %s, to: %s}"
+    built = machine(f"""
+        tank: {{kind: tank}}
+        line: {{kind: chamber, volume: 1 cm3}}
+        far: {{kind: chamber, volume: 1 cm3}}
+        pump: {{kind: test pump, inlet: tank, outlet: line, flow: 0 gpm}}
+        first: {wide % ("line", "far")}
+        second: {wide % ("far", "tank")}
+    """)
+    low, high = (built.theta(built.point_from({"pump flow": flow})) for flow in ("0 gpm", "10 gpm"))
+    start = resting_states(solve_point(built, built.point_from({"pump flow": "0 gpm"})))
+    knots = [Knot(0.0, low), Knot(0.1, high), Knot(0.2, high), Knot(0.3, low), Knot(1.0, low)]
+    with pytest.raises(NoSolution, match="stalled after") as stalled:
+        transient(built.system, start, knots, 1e-3)
+    assert stalled.value.unknown in ("pressure in line", "pressure in far")
+    assert "transition Reynolds number" in str(stalled.value)
+
+
+# -- progress -------------------------------------------------------------------------------------------------
+def test_the_time_reached_is_told_on_the_way(machine: Callable[..., Machine]) -> None:
+    told: list[float] = []
+    course = from_rest(machine(BLEED), {}, {"pump flow": "6 gpm"}, 5.0, 5e-3, progress=told.append)
+    assert len(told) >= 5, "about once a second of the run"
+    assert told == sorted(told)
+    assert told[-1] == course.times[-1] == 5.0

@@ -151,6 +151,29 @@ def test_the_series_begin_with_the_ledgers_of_the_state_of_rest(hoist: Machine, 
         assert told == pytest.approx(rest.at_no_pressure(rest.flow_through(part)), rel=1e-6, abs=1e-12)
 
 
+def test_what_instruments_read_is_told_too(machine: Callable[..., Machine]) -> None:
+    swing = oilway.load(str(examples() / "swing_drive.yaml"))
+    done = asked(swing, 0.4, "0.1 s over 0.1 s: lever=1", at={"lever": "0"})
+    speed = done.series["speed of motor"]
+    assert speed.kind == "rotation"
+    assert speed.values == pytest.approx(done.course.states[:, done.course.names.index("speed of motor")])
+    assert speed.values[0] == pytest.approx(
+        solve_point(swing, swing.point_from({"lever": "0"})).readings["motor"][1]
+    )
+    store = asked(
+        machine("""
+            tank: {kind: tank}
+            line: {kind: chamber, volume: 1 L}
+            store: {kind: accumulator, at: line, size: 1 L, precharge: 50 bar}
+            pump: {kind: test pump, inlet: tank, outlet: line, flow: 0 gpm}
+        """),
+        0.5,
+        "0 s: pump flow=30 L/min",
+    ).series["oil in store"]
+    assert store.kind == "volume"
+    assert 0 < store.values[-1] < 30e-3 / 60 * 0.5, "some of what was pumped pressed the oil of the line"
+
+
 def test_the_position_is_the_integral_of_the_velocity(raised: Run) -> None:
     speed, place = (raised.series[f"{what} of hoist cylinder"].values for what in ("velocity", "position"))
     assert place[-1] - place[0] > 0.05

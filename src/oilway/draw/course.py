@@ -58,6 +58,9 @@ WORDS = {
     "lift": "lift",
     "position": "position",
     "velocity": "speed",
+    "speed": "shaft speed",
+    "stroke": "pump stroke",
+    "oil": "oil held",
 }
 
 
@@ -91,7 +94,8 @@ def draw_course(run: Run, *, units: Units = "shop", what: Sequence[str] | None =
     """The chart of a run as SVG, beginning with ``<svg``; the same run gives the same text.
 
     ``what`` are names of series of the run ("pressure in pump line"); without it, the pressures at the gauges (or
-    the main ones) and the cylinders (or the lifts).  Errors: :class:`InputError` for a series that is not there.
+    the main ones), the cylinders and the shafts (or the lifts).  Errors: :class:`InputError` for a series that is
+    not there.
     """
     panels = _panels(run, what)
     return as_svg(_chart(run, panels, units, title), _heading(run, title), alt_text(run, units, what))
@@ -142,13 +146,15 @@ def _panels(run: Run, what: Sequence[str] | None) -> list[_Panel]:
 
 
 def _chosen(run: Run) -> list[str]:
-    """Series that tell most: gauges, or pressures unlike each other, highest first; cylinders, or lifts."""
+    """Series that tell most: gauges, or pressures unlike each other, highest first; what is driven, or lifts."""
     parts = run.machine.parts.values()
     gauges = [f"pressure in {p.nodes['at']}" for p in parts if p.kind == "gauge"]
     chosen = list(dict.fromkeys(gauges)) or _unlike(run)
     cylinders = run.machine.system.motion.cylinders
-    if cylinders:
-        return chosen + [f"{word} of {name}" for word in ("position", "velocity") for name in cylinders]
+    moved = [f"{word} of {name}" for word in ("position", "velocity") for name in cylinders]
+    moved += [name for name, series in run.series.items() if series.kind == "rotation"]
+    if moved:
+        return chosen + moved
     return chosen + [f"lift of {part}" for part in run.machine.system.moving]
 
 

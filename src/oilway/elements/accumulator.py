@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from oilway.elements.base import Element, limit_rating
-from oilway.elements.network import Network, Node
+from oilway.elements.network import IN_GAS, Network, Node
 from oilway.elements.record import RATED, Port, amount
-from oilway.laws.gas import gas_volume
+from oilway.laws.gas import gas_volume, gas_work
 
 # How exactly a given charge is held at rest: 1 L/s through it moves its pressure by 1 kPa, far below a needle.
 STEEPNESS = 1e6  # Pa s/m3
@@ -58,6 +58,7 @@ class Accumulator(Element):
         gas = (size, precharge, node.p + ambient, net.value(self, "polytropic exponent"))
         oil = size - gas_volume(*gas)
         net.add_volume(node.name, oil)
+        net.hold(IN_GAS, gas_work(*gas) - ambient * oil)
         net.reading(self, "volume", oil)
         limit_rating(self, net, node.name)
         if net.value(self, "charge") is not None:

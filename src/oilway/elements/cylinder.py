@@ -9,7 +9,7 @@ import casadi as ca
 from oilway.elements.base import Element, limit_rating
 from oilway.elements.cushion import CUSHIONS, cushion, cushion_complaints
 from oilway.elements.moving_part import CREEP, FORCE_SCALE
-from oilway.elements.network import SX, Network, Node, Unknown
+from oilway.elements.network import IN_CONTACT, SX, WORK, Network, Node, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.areas import annulus_area, circle_area
 from oilway.laws.restrictions import annular_gap_flow
@@ -118,6 +118,8 @@ class Cylinder(Element):
         """Force of the end stops in motion: stiff, one-sided, damped with indentation like a seat."""
         inside, beyond = ca.fmax(-self.position, 0), ca.fmax(self.position - net.value(self, "stroke"), 0)
         push = inside * ca.fmax(1 - STOP_DAMPING * self.v, 0) - beyond * ca.fmax(1 + STOP_DAMPING * self.v, 0)
+        net.hold(IN_CONTACT, 0.5 * STOP * (inside**2 + beyond**2))
+        net.lose(self, STOP * (inside - beyond - push) * self.v)  # of the push, what no spring would give
         return net.motion * STOP * push
 
     def _oil(self, net: Network) -> None:
@@ -142,8 +144,11 @@ class Cylinder(Element):
         """No oil passes a piston on its way to the tank; what leaks by its seal relieves no pump."""
         return []
 
-    def load(self, net: Network, element: Element, force: SX, mass: SX) -> None:
-        """Put a load on the rod: a force against extending, and a mass to accelerate."""
-        net.force(self.name, element, "load", -force, "given load")
-        net.power(element, "work on the load", force * self.v, "force x velocity")
+    def load(self, net: Network, element: Element, force: SX, mass: SX, swing: SX = 0.0) -> None:
+        """Put a load on the rod: a force against extending, and a mass to accelerate.
+
+        ``swing`` is the force that speeds up a mass whose share felt at the rod changes; it works on the mass.
+        """
+        net.force(self.name, element, "load", -force - swing, "given load")
+        net.power(element, WORK, force * self.v, "force x velocity")
         net.balances[self.name].storage = net.balances[self.name].storage + mass

@@ -8,7 +8,7 @@ import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
 from oilway.elements.chamber import VOID
-from oilway.elements.network import SX, Network, Node
+from oilway.elements.network import PUT_IN, SX, Network, Node
 from oilway.elements.record import RATED, Port, Record, amount
 from oilway.laws.power import laminar_slip_conductance, suction
 
@@ -97,7 +97,7 @@ class FixedPump(Element):
         given = mass * (b.work - a.work)
         loss = np.abs(given) * (1 / net.value(self, "mechanical efficiency") - 1)
         drawn = mass / a.rho * lost
-        net.power(self, "shaft power", -(given + loss + drawn), "torque x speed")
+        net.power(self, PUT_IN, -(given + loss + drawn), "torque x speed")
         net.power(self, "torque loss", loss, "torque x speed")
         net.power(self, "inlet loss", drawn, "square law")
         self._watch(net, a.p - lost, b)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from oilway.elements.line import Line
-from oilway.elements.network import Network
+from oilway.elements.network import IN_WALLS, Network
 from oilway.elements.record import Record, amount
 from oilway.laws.areas import circle_area
 
@@ -37,5 +37,6 @@ class Hose(Line):
         super().equations(net)
         volume = circle_area(net.value(self, "diameter")) * net.value(self, "length")
         for port in ("from", "to"):
-            swollen = 1 + net.node(self, port).p / net.value(self, "wall modulus")
-            net.add_volume(self.at(port), volume / 2 * swollen)
+            swelling = net.node(self, port).p / net.value(self, "wall modulus")
+            net.add_volume(self.at(port), volume / 2 * (1 + swelling))
+            net.hold(IN_WALLS, volume / 2 * swelling * net.node(self, port).p / 2)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from oilway.elements.base import Element, limit_rating, mean_density
 from oilway.elements.chamber import FLOW_SCALE, PRESSURE_SCALE
-from oilway.elements.network import Network, Unknown
+from oilway.elements.network import IN_MASSES, Network, Unknown
 from oilway.elements.record import FROM_TO, RATED, Record, amount
 from oilway.laws.areas import circle_area
 from oilway.laws.lines import line_drop
@@ -57,8 +57,12 @@ class Line(Element):
             net.value(self, "minor losses"),
         )
         own = f"flow in {self.name}"
-        net.drop(own, a.p - b.p - drop)
+        push = a.p - b.p - drop
+        net.drop(own, push)
         net.balances[own].storage = length / area
+        # What speeds the column up is no heat.  Its mass counts at 0 gauge, as the law gives all of it one speed.
+        net.hold(IN_MASSES, 0.5 * length / area * self.q**2 / net.oil["rho0"])
+        net.lose(self, -push * self.q / net.oil["rho0"])
         net.flow(self, a, b, self.q, "line friction")
         for end in (a, b):
             limit_rating(self, net, end.name)

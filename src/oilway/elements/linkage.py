@@ -51,7 +51,7 @@ class Linkage(Element):
         ratio, slope = interpolated(ratio_table(self.text("ratio")), cylinder.position)
         mass = net.value(self, "mass")
         swing = net.motion * mass * ratio * slope * cylinder.v**2
-        cylinder.load(net, self, net.value(self, "load force") * ratio + swing, mass * ratio**2)
+        cylinder.load(net, self, net.value(self, "load force") * ratio, mass * ratio**2, swing)
         net.reading(self, "number", ratio)
 
 

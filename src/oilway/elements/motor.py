@@ -7,7 +7,7 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
-from oilway.elements.network import SX, Network, Node, Unknown
+from oilway.elements.network import IN_MASSES, SX, WORK, Network, Node, Unknown
 from oilway.elements.record import RATED, Port, amount
 from oilway.laws.power import laminar_slip_conductance, pump_torque
 
@@ -75,7 +75,8 @@ class Motor(Element):
         net.torque(self.name, self, "load", -load, "given load")
         turning = 2 * np.pi * n
         net.power(self, "torque loss", friction * turning, "torque x speed")
-        net.power(self, "work on the load", load * turning, "torque x speed")
+        net.power(self, WORK, load * turning, "torque x speed")
+        net.hold(IN_MASSES, 0.5 * net.value(self, "inertia") * turning**2)
         self._displace(net, n, oil * turning)
         self._slip(net)
         net.reading(self, "rotation", n)

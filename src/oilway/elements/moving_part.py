@@ -5,7 +5,7 @@ from __future__ import annotations
 import casadi as ca
 
 from oilway.elements.base import Element
-from oilway.elements.network import SX, Mover, Network, Unknown
+from oilway.elements.network import IN_CONTACT, SX, Mover, Network, Unknown
 from oilway.elements.record import amount
 
 LIFT_SCALE = 1e-3  # m
@@ -87,8 +87,12 @@ class MovingPart(Element):
         dry = net.motion * net.friction * net.value(self, "dry friction")
         sliding = dry * ca.tanh(v / CREEP)
         net.force(self.name, self, "dry friction", -k * self.held - sliding, "Coulomb friction")
-        clamp = k * self.off + 2 * ca.sqrt(k * net.value(self, "mass")) * v
-        net.force(self.name, self, "seized", -net.motion * self.stuck * clamp, "stiff clamp")
-        net.force(
-            self.name, self, "viscous friction", -net.value(self, "viscous friction") * v, "viscous friction"
-        )
+        stiff, damped = k * self.off, 2 * ca.sqrt(k * net.value(self, "mass")) * v
+        seized = net.motion * self.stuck
+        net.force(self.name, self, "seized", -seized * (stiff + damped), "stiff clamp")
+        viscous = net.value(self, "viscous friction") * v
+        net.force(self.name, self, "viscous friction", -viscous, "viscous friction")
+        net.hold(IN_CONTACT, 0.5 * k * (seat_depth**2 + stop_depth**2 + self.stuck * self.off**2))
+        # Of the force of the contact, what no spring would give.
+        beyond = k * (seat_depth - stop_depth) - (seat - stop)
+        net.lose(self, (sliding + viscous + beyond + seized * damped) * v)

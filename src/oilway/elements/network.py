@@ -34,6 +34,14 @@ SX = Any  # casadi ships no type stubs; an alias keeps the signatures readable
 OIL = ("oil.mu", "oil.rho0", "oil.modulus", "oil.air", "oil.p_ambient", "oil.n")
 MOTION = "form.motion"  # 0: rest form of contact and friction, 1: motion form
 MOVES = "motion"  # in a flow term: the oil goes into a volume that grows, not into another chamber
+# Labels of the power ledger by what becomes of the power: what warms the oil, what an engine puts in, what an
+# actuator does, what goes with the oil into tanks, and what stays in the oil of a chamber.
+HEATS = ("heat", "torque loss", "inlet loss", "seal friction")
+PUT_IN, WORK, CARRIED = "shaft power", "work on the load", "carried into the tank"
+STORED = "stored in compressed oil"
+# Labels of what holds energy in motion.
+IN_OIL, IN_SPRINGS, IN_GAS = "compressed oil", "springs", "gas of accumulators"
+IN_WALLS, IN_MASSES, IN_CONTACT = "hose walls", "moving masses", "seats and stops"
 FRICTION = "form.friction"  # 1: dry friction acts, 0: left out (the middle of the stick band)
 
 
@@ -136,6 +144,8 @@ class Network:
         self.volumes: dict[str, SX] = {}
         self.voids: dict[str, tuple[SX, SX, SX]] = {}  # chamber -> drive, vacuum, oil missing per Pa below it
         self.terms: list[tuple[Term, SX]] = []
+        self.lost: list[tuple[str, SX]] = []  # part -> power (W) that turns into heat in motion only
+        self.held: list[tuple[str, SX]] = []  # label -> energy (J) held in motion
         self.limits: dict[int, Limit] = {}
         for name in (*OIL, MOTION, FRICTION):
             self.parameter(name, 0.0)
@@ -205,7 +215,7 @@ class Network:
         if not node.fixed:
             self.balances[node.name].terms.append(-mass)
         self._term(Term("flow", node.name, element.name, element.name, law, MOVES), -mass)
-        self.power(element, "stored in compressed oil", mass * node.work - node.p * area_speed, law)
+        self.power(element, CARRIED if node.fixed else STORED, mass * node.work - node.p * area_speed, law)
 
     def fill(self, element: Element, node: Node, mass: SX, label: str) -> None:
         """Something other than oil takes up the place of a mass flow (kg/s): a void that opens."""
@@ -225,6 +235,14 @@ class Network:
     def power(self, element: Element, label: str, value: SX, law: str) -> None:
         """Add a power (W), positive where it leaves the oil; the whole ledger sums to zero at rest."""
         self._term(Term("power", "machine", label, element.name, law), value)
+
+    def lose(self, element: Element, value: SX) -> None:
+        """Add a power (W) that turns into heat in motion only: what moves with a part stands still at rest."""
+        self.lost.append((element.name, value))
+
+    def hold(self, label: str, energy: SX) -> None:
+        """Add an energy (J) held in motion: what a spring, a gas, a wall or a mass can give back."""
+        self.held.append((label, energy))
 
     def reading(self, element: Element, kind: str, value: SX, place: str = "") -> None:
         """Add what an instrument shows (SI, of the quantity kind given), or would at a ``place`` in an element."""
@@ -252,7 +270,26 @@ class Network:
         for name, node in self.nodes.items():
             if node.fixed and into[name]:
                 total = sum(into[name][1:], into[name][0])
-                self._term(Term("power", "machine", "carried into the tank", name, "p/density"), total * node.work)
+                self._term(Term("power", "machine", CARRIED, name, "p/density"), total * node.work)
+        self._hold_oil_and_bodies()
+
+    def _hold_oil_and_bodies(self) -> None:
+        """Book the energy of the oil in each chamber and of all that moves, once all volumes and masses are in.
+
+        Oil holds what it would give on its way to 0 gauge, less the push of the ambient: V (density x work - p);
+        its change is what comes in, times its work, less what the growing volume takes.  Source: energy balance.
+        """
+        for name, node in self.nodes.items():
+            if not node.fixed:
+                full = self.volumes[name] * (node.rho * node.work - node.p)
+                self.hold(IN_OIL, full - self.missing(name) * node.work)
+        for name, speed in [*self.speeds.items(), *self.velocities.items()]:
+            self.hold(IN_MASSES, 0.5 * self.balances[name].storage * speed**2)
+
+    def missing(self, chamber: str) -> SX:
+        """Oil (kg) that a chamber lacks in motion to be full: its void."""
+        drive, lowest, per_pa = self.voids[chamber]
+        return ca.fmax(lowest - drive, 0) * per_pa
 
     def _term(self, term: Term, value: SX) -> None:
         self.terms.append((term, value))

@@ -84,3 +84,4 @@ class PoppetSeat(Element):
             rho, area, u, angle, cd, net.value(self, "velocity coefficient"), net.value(self, "recovered jet")
         )
         net.force(part.name, self, "flow force", -jet, "momentum of the jet")
+        net.lose(self, jet * part.v)  # what the jet gives to the part, or takes, is part of its heat

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from oilway.elements.base import Element, mean_density
+from oilway.elements.base import Element, Part, mean_density
 from oilway.elements.network import SX, Mover, Network
 from oilway.elements.poppet_seat import CV, RECOVERED
 from oilway.elements.record import CD, FROM_TO, TRANSITION, amount, choice, reference
@@ -57,8 +57,7 @@ class SpoolEdge(Element):
 
     def opening(self, net: Network, part: Mover) -> SX:
         """How far the edge is open (m); negative while it overlaps."""
-        follows = {LIFTS: part.x, DROPS: -part.x, MIDDLE: -np.abs(part.x)}[self.text("opens")]
-        return follows - net.value(self, "overlap")
+        return _follows(self.text("opens"), part.x) - net.value(self, "overlap")
 
     def area(self, net: Network, opening: SX) -> tuple[SX, SX]:
         """Open area (m2) and hydraulic diameter (m)."""
@@ -102,3 +101,13 @@ class SpoolEdge(Element):
             )
             sign = {LIFTS: -1.0, DROPS: 1.0, MIDDLE: 1.0}[self.text("opens")]
             net.force(part.name, self, "flow force", sign * jet, "momentum of the jet")
+            net.lose(self, -sign * jet * part.v)  # what the jet gives to the part, or takes, is part of its heat
+
+
+def open_by(part: Part, travel: float) -> float:
+    """How far the edge of a part is open (m) with what carries it at ``travel`` (m); below 0 it overlaps."""
+    return float(_follows(str(part.values["opens"]), travel)) - float(part.values["overlap"] or 0.0)
+
+
+def _follows(opens: str, x: SX | float) -> SX:
+    return {LIFTS: x, DROPS: -x, MIDDLE: -np.abs(x)}[opens]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+import numpy as np
+
 from oilway.elements.base import Element
-from oilway.elements.network import SX, Network
+from oilway.elements.network import IN_SPRINGS, SX, Network
 from oilway.elements.record import amount, choice, reference
 from oilway.laws.springs import spring_force, spring_rate
 
@@ -115,6 +117,9 @@ class Spring(Element):
         # No more than the preload is lost on the way: a loose spring does not pull.
         lost = preload - spring_force(rate, compression)
         net.force(part.name, self, "spring rate x lift", -sign * lost, "rate x lift")
+        # With the give of seat or stop the part goes on moving against the spring, which the law lets stand.
+        given = sign * spring_force(rate, compression) * (part.place - part.x)
+        net.hold(IN_SPRINGS, 0.5 * rate * np.maximum(compression, 0.0) ** 2 - given)
         net.limit(
             self,
             "spring at solid height",

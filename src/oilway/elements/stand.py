@@ -7,7 +7,7 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element
-from oilway.elements.network import Network
+from oilway.elements.network import PUT_IN, Network
 from oilway.elements.record import FROM_TO, Port, amount, choice
 
 
@@ -25,7 +25,7 @@ class TestPump(Element):
         a, b = net.node(self, "inlet"), net.node(self, "outlet")
         mass = net.oil["rho0"] * net.value(self, "flow")
         net.flow(self, a, b, mass, "given flow", heats=False)
-        net.power(self, "shaft power", -mass * (b.work - a.work), "given flow")
+        net.power(self, PUT_IN, -mass * (b.work - a.work), "given flow")
 
 
 class TestLoad(Element):

@@ -35,3 +35,26 @@ def settling_time(damping_ratio: Value, natural_frequency: Value) -> Value:
     0.08
     """
     return 4 / (damping_ratio * natural_frequency)
+
+
+def logarithmic_decrement(first: Value, later: Value, cycles: Value) -> Value:
+    """Logarithmic decrement of a swing that falls from ``first`` to ``later`` in ``cycles``: ln(x1 / xn) / n.
+
+    Half a cycle lies between a peak and the dip after it. Source: definition.
+
+    >>> round(float(logarithmic_decrement(1.0, 0.25, 2.0)), 4)
+    0.6931
+    """
+    return np.log(first / later) / cycles
+
+
+def damping_from_decrement(decrement: Value) -> Value:
+    """Damping ratio of one mode from its decrement d: d / sqrt(4 pi^2 + d^2). Source: standard.
+
+    The overshoot of a step is the peak half a cycle after a swing as large as the step itself; 16.303 % give back
+    the damping ratio 0.5 of :func:`oilway.laws.response.overshoot`:
+
+    >>> round(float(damping_from_decrement(logarithmic_decrement(1.0, 0.16303, 0.5))), 4)
+    0.5
+    """
+    return decrement / np.sqrt(4 * np.pi**2 + decrement**2)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -171,6 +172,28 @@ class Machine:
         if problems:
             raise InputError(problems)
         return point
+
+    def point_of(self, values: Mapping[str, float]) -> dict[str, float]:
+        """An operating point from SI values by full parameter name, checked as :meth:`point_from` checks texts.
+
+        Errors: :class:`InputError` with every name that is unknown or fixed and every value out of range.
+        """
+        problems, where = [], Place("operating point")
+        for name, value in values.items():
+            try:
+                target, _ = self.resolve(name, where)
+                if target != name:
+                    raise QuantityError(f"'{name}' is no full parameter name", f"write '{target}'")
+                if not math.isfinite(value):
+                    raise QuantityError("is no finite number")
+                self._legal(name, value)
+            except QuantityError as err:
+                problems.append(Problem(where, f"{name}: {err.what}", err.hint))
+            except InputError as err:
+                problems.extend(err.problems)
+        if problems:
+            raise InputError(problems)
+        return dict(values)
 
     def _instead_of(self, target: str) -> list[str]:
         """The parameters that a value for ``target`` replaces: itself, and those exclusive with it."""

@@ -12,7 +12,7 @@ from oilway.model.catalogue import REFERS, find_valve, kinds, shipped_valves
 from oilway.model.parts import read_part
 from oilway.model.setting import Setting, read_setting
 from oilway.model.tree import Block, Problems, Series, Text, block_of, check_keys, text_of
-from oilway.model.valve import Valve, read_valve
+from oilway.model.valve import PortOf, Valve, read_valve
 
 OWN_KEYS = ("kind", "valve", "setting", "with", "note")
 DEEPEST = 4  # valves within valves; deeper is a file that mounts itself
@@ -40,6 +40,20 @@ class Mounted:
     def adjuster(self) -> str:
         """Full name of the spring with the adjuster, or an empty text."""
         return self.prefix + self.valve.adjuster if self.valve.adjuster else ""
+
+    def holds(self, part: str) -> bool:
+        """Whether a part of the machine, by its full name, is inside this valve."""
+        if self.prefix:
+            return part.startswith(self.prefix)
+        return part.split(".")[0] in self.valve.parts.items
+
+    def connected(self) -> list[PortOf]:
+        """The ports that open into the machine, all but the plugged ones, in the order of their names."""
+        return [
+            port
+            for _, port in sorted(self.valve.ports.items())
+            if not port.plugged or self.outside[port.chamber] != self.prefix + port.chamber
+        ]
 
     def at(self, *roles: str) -> str:
         """The chamber of the machine at the first of these port roles that the valve has, or an empty text."""

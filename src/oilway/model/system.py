@@ -11,7 +11,7 @@ import casadi as ca
 import numpy as np
 from numpy.typing import NDArray
 
-from oilway.elements.network import MOTION, MOVES, SX, Limit, Network, Term, Unknown
+from oilway.elements.network import CARRIED, HEATS, MOTION, MOVES, PUT_IN, SX, WORK, Limit, Network, Term, Unknown
 
 Vector = NDArray[np.float64]
 SPEED, PLACE = 0.1, 0.1  # m/s and m: sizes of the speeds of parts and the positions of cylinders in motion
@@ -47,7 +47,8 @@ class Motion:
     """The motion form: d(states)/dt = rates(states, th), as symbols, with names and sizes of the states.
 
     States are the unknowns, then the speeds of moving parts, then the positions of cylinders.  ``mass`` is the
-    oil in all chambers (kg) and ``into_tanks`` what flows into tanks (kg/s), so that a run can be checked.
+    oil in all chambers (kg) and ``into_tanks`` what flows into tanks (kg/s), so that a run can be checked; so
+    are ``held`` (J, by ``holders``) and ``spent`` (W out of what is held, by ``spenders``: sort and part).
     """
 
     states: SX
@@ -59,6 +60,10 @@ class Motion:
     cylinders: list[str]
     mass: SX
     into_tanks: SX
+    held: SX
+    holders: list[str]
+    spent: SX
+    spenders: list[tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -265,14 +270,24 @@ class System:
         names += [f"speed of {part}" for part in net.speeds] + [f"position of {name}" for name in net.positions]
         scale = [*self.scale, *([SPEED] * len(net.speeds)), *([PLACE] * len(places))]
         solved = [node for node in net.nodes.values() if not node.fixed]
-        missing = [ca.fmax(lowest - drive, 0) * per_pa for drive, lowest, per_pa in net.voids.values()]
-        mass = _total([node.rho * net.volumes[node.name] for node in solved]) - _total(missing)
+        mass = _total([node.rho * net.volumes[node.name] - net.missing(node.name) for node in solved])
         # What a cylinder end open to a tank takes up stays in that tank.
         given = [(t, v) for t, v in net.terms if t.sort == "flow" and t.other != MOVES]
         tanks = _total([v for t, v in given if net.nodes[t.place].fixed])
-        kept = ca.substitute(ca.vertcat(mass, tanks), net.motion, 1.0)
+        held, spent = _sums(net.held), _sums(self._spent())
+        books = [ca.vertcat(mass), ca.vertcat(tanks), ca.vertcat(*held.values()), ca.vertcat(*spent.values())]
+        books = ca.substitute(books, [net.motion], [ca.SX(1.0)])
         bodies = list(net.speeds), list(net.positions)
-        return Motion(states, self._th, moving, names, np.array(scale), *bodies, mass=kept[0], into_tanks=kept[1])
+        return Motion(
+            states, self._th, moving, names, np.array(scale), *bodies,
+            books[0], books[1], books[2], list(held), books[3], list(spent),
+        )  # fmt: skip
+
+    def _spent(self) -> list[tuple[tuple[str, str], SX]]:
+        """Every power (W) that leaves what holds energy in motion, with what becomes of it and whose it is."""
+        sorts = dict.fromkeys(HEATS, "heat") | {name: name for name in (PUT_IN, WORK, CARRIED)}
+        powers = [(t, v) for t, v in self._net.terms if t.sort == "power" and t.label in sorts]
+        return [((sorts[t.label], t.part), v) for t, v in powers] + [(("heat", p), v) for p, v in self._net.lost]
 
     def _filling(self, unknown: Unknown) -> SX:
         """Oil (kg) that a chamber takes per Pa in motion: filled, or with a void in it."""
@@ -285,6 +300,14 @@ class System:
             "residual", [self._z, self._th], [self._at_rest(self._rows)]
         )
         return function
+
+
+def _sums(entries: list[tuple[Any, SX]]) -> dict[Any, SX]:
+    """Entries of the same name added up."""
+    sums: dict[Any, SX] = {}
+    for name, value in entries:
+        sums[name] = sums.get(name, ca.SX(0)) + value
+    return sums
 
 
 def _total(terms: list[SX]) -> SX:

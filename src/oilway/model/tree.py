@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,6 +16,8 @@ from oilway.errors import InputError, Place, Problem, did_you_mean
 FORMAT = "1"
 LARGEST_FILE = 1_000_000  # bytes; a machine file is a few kB, so anything larger is the wrong file
 DEEPEST = 12
+# What YAML 1.2, section 5.1, calls unprintable; neither XML nor JSON takes all of it.
+UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
 @dataclass(frozen=True)
@@ -136,7 +139,7 @@ def _convert(node: Node, name: str, problems: Problems, depth: int) -> Text | Bl
         problems.add(where, what)
         return Text("", where)
     if isinstance(node, ScalarNode):
-        return Text(str(node.value).strip(), where)
+        return Text(_plain(node, where, problems), where)
     if isinstance(node, SequenceNode):
         return Series(where, [_convert(item, name, problems, depth + 1) for item in node.value])
     assert isinstance(node, MappingNode)
@@ -146,12 +149,20 @@ def _convert(node: Node, name: str, problems: Problems, depth: int) -> Text | Bl
         if not isinstance(key_node, ScalarNode):
             problems.add(place, "a key is a plain name")
             continue
-        key = str(key_node.value).strip()
+        key = _plain(key_node, place, problems)
         if key in block.items:
             problems.add(place, f"'{key}' stands here twice", f"first on line {block.keys[key].line}")
         block.items[key] = _convert(value_node, name, problems, depth + 1)
         block.keys[key] = place
     return block
+
+
+def _plain(node: ScalarNode, where: Place, problems: Problems) -> str:
+    """The text of a scalar; an escape such as "\\x07" may have put in what no picture or print can show."""
+    text = str(node.value).strip()
+    if (odd := UNPRINTABLE.search(text)) is not None:
+        problems.add(where, f"the character U+{ord(odd[0]):04X} cannot be printed", "leave it out")
+    return UNPRINTABLE.sub("", text)
 
 
 def text_of(block: Block, key: str, problems: Problems, owner: str, default: str | None = None) -> str:

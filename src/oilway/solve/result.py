@@ -88,20 +88,31 @@ def build_state(machine: Machine, point: dict[str, float], th: Vector, z: Vector
 
     Errors: :class:`ImpossibleCircuit` for a state that cannot exist, :class:`UnclosedLedger` for a defect.
     """
-    system = machine.system
-    values, statuses, velocities, pressures = system.ledger(z, th)
+    values, statuses, velocities, pressures = machine.system.ledger(z, th)
+    state = booked(machine, point, th, z, values, statuses, velocities, pressures)
+    for k, limit in machine.system.limits.items():
+        if (finding := _broken(limit, float(values[k]))) is not None:
+            state.findings.append(finding)
+    _check_closed(state)
+    return state
+
+
+def booked(
+    machine: Machine, point: dict[str, float], th: Vector, z: Vector, values: Vector,
+    statuses: list[Status], velocities: dict[str, float], pressures: dict[str, float],
+) -> State:  # fmt: skip
+    """A state from what ``System.ledger`` gives, its terms booked and nothing judged.
+
+    In motion no ledger sums to nothing: what is left over of a force moves mass, of a flow it presses oil.
+    """
     state = State(
         machine, point, th, z,
         pressures={name: pressures[name] for name in machine.parts if name in pressures},
         flows={}, forces={}, power=[], statuses={s.part: s for s in statuses}, velocities=velocities, readings={},
     )  # fmt: skip
-    for k, (term, value) in enumerate(zip(system.terms, map(float, values), strict=True)):
-        if term.sort == "limit":
-            if (finding := _broken(system.limits[k], value)) is not None:
-                state.findings.append(finding)
-        else:
+    for term, value in zip(machine.system.terms, map(float, values), strict=True):
+        if term.sort != "limit":
             _book(state, term, value)
-    _check_closed(state)
     return state
 
 
@@ -128,15 +139,20 @@ def refuse_impossible(system: System, values: Vector) -> None:
 
 def _broken(limit: Limit, value: float) -> Finding | None:
     """What a value says of its limit: nothing, a finding, or that the state cannot exist."""
+    finding = finding_of(limit, value)
+    if finding is not None and limit.impossible:
+        raise ImpossibleCircuit(str(finding), part=finding.part)
+    return finding
+
+
+def finding_of(limit: Limit, value: float) -> Finding | None:
+    """The finding where a value lies outside its limit."""
     too_low = limit.low is not None and value < limit.low
     too_high = limit.high is not None and value > limit.high
     if not (too_low or too_high):
         return None
     bound = limit.low if too_low else limit.high
-    finding = Finding(limit.part, limit.what, value, float(bound or 0.0), limit.kind)
-    if limit.impossible:
-        raise ImpossibleCircuit(str(finding))
-    return finding
+    return Finding(limit.part, limit.what, value, float(bound or 0.0), limit.kind)
 
 
 def _check_closed(state: State) -> None:

@@ -225,6 +225,7 @@ def _runaway(problem: _Problem, z: Vector) -> ImpossibleCircuit:
         equation=unknown.equation,
         unknown=unknown.name,
         hint="give the oil a path to tank, or a relief valve that opens",
+        part=unknown.owner,
     )
 
 
@@ -240,4 +241,5 @@ def _failure(problem: _Problem) -> NoSolution:
         equation=f"{unknown.equation} (off by {f[worst] * unknown.row_scale:.3g} SI)",
         unknown=unknown.name,
         hint="look at what feeds or holds it: a missing path, a zero clearance, a value with the wrong unit",
+        part=unknown.owner,
     )

@@ -14,6 +14,7 @@ from oilway.elements.cylinder import Cylinder
 from oilway.elements.fixed_pump import STARVES, FixedPump
 from oilway.elements.lever import Lever
 from oilway.elements.motor import Motor
+from oilway.elements.network import HEATS
 from oilway.elements.spool_edge import SpoolEdge
 from oilway.elements.stand import TestPump
 from oilway.errors import OilwayError
@@ -28,7 +29,6 @@ CREEPS = {"velocity": 1e-3, "rotation": 1 / 60}  # m/s, rev/s: slower is told as
 BRAKE = 1e9  # N of seal friction: more than any pressure could push
 TRACE = 5e-6  # m of seal clearance on the brake: a trace of oil past the piston opens what a trace of motion would
 LOCK = -1.0  # mechanical efficiency at which friction is twice the torque of the oil
-HEATS = ("heat", "torque loss", "inlet loss", "seal friction")  # labels of the power ledger that warm the oil
 LITTLE = 1e-6  # share of a force that counts as nothing
 
 
@@ -226,7 +226,7 @@ def _push(
     """One way: the actuator braked beyond anything that moves it, so that its oil shows what it could push."""
     cylinder = isinstance(element, Cylinder)
     try:
-        held = solve_point(state.machine, {**state.point, **point, **_brake(state, element)})
+        held = solve_point(state.machine, {**state.point, **point, **braked(state.machine, element, state.point)})
     except OilwayError as error:
         at = "" if lever is None else f" at lever {lever:g}"
         notes.append(f"no force at standstill{at}: {str(error).splitlines()[0]}")
@@ -244,14 +244,12 @@ def _push(
     return [Push(way, most, load if oil > 0 else -load, lever, now)] if most > 0 else []
 
 
-def _brake(state: State, element: Element) -> dict[str, float]:
-    """Values by which an actuator stands whatever its oil does, beside the load it has."""
+def braked(machine: Machine, element: Element, point: dict[str, float] | None = None) -> dict[str, float]:
+    """Values by which a cylinder or motor stands whatever its oil does, beside the load it has."""
     if isinstance(element, Cylinder):
         clearance = f"{element.name}.seal clearance"
-        return {
-            f"{element.name}.seal friction": BRAKE,
-            clearance: max(state.parameter(clearance), TRACE),
-        }
+        given = machine.theta(point)[machine.system.parameters[clearance]]
+        return {f"{element.name}.seal friction": BRAKE, clearance: max(float(given), TRACE)}
     return {f"{element.name}.mechanical efficiency": LOCK, f"{element.name}.load torque": 0.0}
 
 

@@ -88,11 +88,7 @@ def _senses(mounted: Mounted, role: str) -> str:
 def _of_valve(machine: Machine, mounted: Mounted) -> Control:
     bench = put_on_stand(machine, mounted)
     system = bench.system
-    # What the operating point of the machine says of this valve (turns, say) holds on the stand too.
-    own = {n.removeprefix(mounted.prefix): v for n, v in machine.point.items() if n.startswith(mounted.prefix)}
-    point = {n: v for n, v in own.items() if n in system.parameters}
-    heat = {OIL_TEMPERATURE: machine.point.get(OIL_TEMPERATURE, machine.temperature)}
-    th = pushed(system, bench.theta(point | heat), "open")
+    th = pushed(system, bench.theta(point_on_stand(machine, mounted, bench)), "open")
     chamber, flow = bench.set_by
     read, column = system.index[f"pressure in {chamber}"], system.parameters[flow]
     most = mounted.setting.flow if mounted.setting is not None else float(th[column])
@@ -119,6 +115,13 @@ def _of_valve(machine: Machine, mounted: Mounted) -> Control:
         opens = pressure()
     lifted(most)
     return Control(mounted.name, role, _senses(mounted, role), opens, pressure(), most, mounted)
+
+
+def point_on_stand(machine: Machine, mounted: Mounted, bench: Machine) -> dict[str, float]:
+    """What the operating point of a machine says of one valve (turns, say) and its oil, for the valve's stand."""
+    own = {n.removeprefix(mounted.prefix): v for n, v in machine.point.items() if n.startswith(mounted.prefix)}
+    point = {n: v for n, v in own.items() if n in bench.system.parameters}
+    return {**point, OIL_TEMPERATURE: machine.point.get(OIL_TEMPERATURE, machine.temperature)}
 
 
 def role_of(machine: Machine, mounted: Mounted) -> str:

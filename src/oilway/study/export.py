@@ -13,6 +13,7 @@ from oilway.solve.stability import Stability
 from oilway.study.check import Checked
 from oilway.study.consequences import Actuator, Felt
 from oilway.study.curve import Curve
+from oilway.study.energy import energy_of_run, groups
 from oilway.study.explain import Explained
 from oilway.study.margin import Margin
 from oilway.study.reducing import ReducingCurve
@@ -202,12 +203,18 @@ def _branches(curve: Sweep, units: Units) -> dict[str, Any]:
 
 
 def run_data(run: Run, units: Units = "shop") -> dict[str, Any]:
-    """A run as plain data: figures, events and every series."""
+    """A run as plain data: figures, events, energy and every series."""
+    energy = energy_of_run(run)
     return {
         "format": FORMAT,
         "title": run.machine.title,
         "complete": run.course.complete,
         "oil not accounted for, share": run.mass_error,
+        "energy": {
+            **{name: _group(amounts, "energy", units) for name, amounts in groups(energy).items()},
+            "left over": _amount(energy.left_over, "energy", units),
+            "not accounted for, share": energy.error,
+        },
         "figures": {
             name: {
                 **{what: _amount(getattr(f, what), "pressure", units) for what in ("start", "peak", "end")},

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from oilway.elements.network import MOVES
+from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.solve.result import Entry, State
 
@@ -61,7 +62,12 @@ def moves(entry: Entry) -> bool:
 
 def valve_of(state: State, part: str) -> Mounted | None:
     """The innermost mounted valve that holds a part; none for a part of the machine itself."""
-    around = [m for m in state.machine.mounted if m.prefix and part.startswith(m.prefix)]
+    return valve_in(state.machine, part)
+
+
+def valve_in(machine: Machine, part: str) -> Mounted | None:
+    """The same, of a machine."""
+    around = [m for m in machine.mounted if m.prefix and part.startswith(m.prefix)]
     return max(around, key=lambda m: len(m.prefix), default=None)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,6 +28,8 @@ WORDS_OF_A_CYLINDER = (
 )
 INSTANT = 1e-9  # s: times as close as this are the same (0.1 + 0.2 is not 0.3 to the last digit)
 TAIL = 0.3  # the end of the run: this last share of it
+# Readings that are series of a run, by quantity kind; the others are told already.
+READINGS = {"rotation": "speed of", "ratio": "stroke of", "volume": "oil in"}
 
 
 @dataclass(frozen=True)
@@ -121,18 +123,23 @@ def run(
     step: float | None = None,
     relative: float = RELATIVE,
     partial: bool = False,
+    progress: Callable[[float], None] | None = None,
 ) -> Run:
     """Run a machine for ``duration`` s from rest at an operating point, with changes on the way.
 
     ``step`` is the output step (s), ``relative`` the tolerance.  Errors: :class:`NoSolution` naming time, state
-    and equation where the run stalls (``partial`` returns what was reached, marked incomplete).
+    and equation where the run stalls (``partial`` returns what was reached, marked incomplete).  ``progress`` is
+    told the time reached (s), again and again.
     """
     if not duration > 0:
         raise InputError(Problem(Place("run"), "a run takes some time", "for example '2 s'"))
     rest = solve_point(machine, point)
     knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
-    course = transient(machine.system, resting_states(rest), knots, step, relative=relative, partial=partial)
+    start = resting_states(rest)
+    course = transient(
+        machine.system, start, knots, step, relative=relative, partial=partial, energy=True, progress=progress
+    )
     terms, *shown = machine.system.moving_ledgers(course.states, course.th)
     series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
@@ -193,6 +200,8 @@ def _series(
     for k, term in enumerate(system.terms):
         if term.sort == "reading" and term.place != term.part:  # inside a part: no gauge of the file shows it
             series[f"{term.label} in {term.place}"] = Series(term.label, terms[:, k])
+        elif term.sort == "reading" and term.label in READINGS:
+            series[f"{READINGS[term.label]} {term.place}"] = Series(term.label, terms[:, k])
     return series
 
 

@@ -13,7 +13,7 @@ from oilway.model.mount import Mounted
 from oilway.model.setting import Setting
 from oilway.model.system import Vector
 from oilway.model.tree import Problems, block_of
-from oilway.solve.point import pushed
+from oilway.solve.point import Push, pushed
 from oilway.solve.root import bracket_root
 from oilway.solve.steady import steady
 
@@ -23,24 +23,24 @@ HALVINGS = 40
 BEYOND = 20.0  # times 'most turns': how far the search may go before the reach of the adjuster is judged
 
 
-class _Stand:
-    """One valve on the stand, asked again and again for the pressure that its setting speaks of."""
+class Stand:
+    """One valve on a stand, asked again and again for the pressure that its setting speaks of.
 
-    def __init__(self, machine: Machine, mounted: Mounted) -> None:
-        valve = mounted.valve
-        on_stand = machine.mounted[0] is mounted and mounted.prefix == "" and not valve.stand.items
-        self.machine = (
-            machine
-            if on_stand
-            else stand(valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
-        )
-        self.system = self.machine.system
-        chamber, flow = self.machine.set_by
+    ``machine`` is the valve on the stand on which it is set, ``adjuster`` its spring there; ``point`` lays
+    operating values over the stand's own.  ``push`` is the side from which dry friction is met: ``open`` as on
+    rising pressure, the way a valve is set.
+    """
+
+    def __init__(
+        self, machine: Machine, adjuster: str, point: dict[str, float] | None = None, *, push: Push = "open"
+    ) -> None:
+        self.machine, self.system = machine, machine.system
+        chamber, flow = machine.set_by
         self.read = self.system.index[f"pressure in {chamber}"]
         self.flow = self.system.parameters[flow]
-        self.turns = self.system.parameters[f"{valve.adjuster}.turns"]
-        # Set on rising pressure: dry friction acts against opening, as at the moment the reading is taken.
-        self.th = pushed(self.system, self.machine.theta({OIL_TEMPERATURE: machine.temperature}), "open")
+        self.turns = self.system.parameters[f"{adjuster}.turns"]
+        heat = {OIL_TEMPERATURE: machine.temperature}
+        self.th = pushed(self.system, machine.theta({**heat, **(point or {})}), push)
         self.warm: dict[float, Vector] = {}
 
     def pressure(self, flow: float) -> float:
@@ -98,10 +98,17 @@ def put_on_stand(machine: Machine, mounted: Mounted) -> Machine:
     return bench
 
 
+def _to_set(machine: Machine, mounted: Mounted) -> Machine:
+    """The stand on which a setting is made, with the internals of the valve's file."""
+    if machine.mounted[0] is mounted and mounted.prefix == "" and not mounted.valve.stand.items:
+        return machine
+    return stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
+
+
 def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine:
     spring = machine.parts[mounted.adjuster]
     most = float(spring.values["most turns"] or 0.0)
-    bench = _Stand(machine, mounted)
+    bench = Stand(_to_set(machine, mounted), mounted.valve.adjuster)
     if setting.cracking is None:
         turns = bench.solve_turns(setting.pressure, setting.flow, BEYOND * most)
         solved = f"turns {turns:.3f} solved"
@@ -126,7 +133,7 @@ def describe(setting: Setting, units: quantity.Units = "shop") -> str:
     return f"{full}, cracking {cracked} at {quantity.show(setting.cracked_flow, 'flow', units)}"
 
 
-def _solve_rate(bench: _Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[str, float, float]:
+def _solve_rate(bench: Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[str, float, float]:
     """Spring rate (N/m) and turns that give both the cracking and the full-flow pressure."""
     name = mounted.valve.cracking_solves
     column = bench.system.parameters.get(name)
@@ -179,7 +186,7 @@ def _unreachable(mounted: Mounted, setting: Setting) -> ImpossibleCircuit:
     )
 
 
-def _out_of_reach(bench: _Stand, mounted: Mounted, setting: Setting, most: float, turns: float) -> NoSolution:
+def _out_of_reach(bench: Stand, mounted: Mounted, setting: Setting, most: float, turns: float) -> NoSolution:
     reached = []
     for end in (0.0, most):
         bench.th[bench.turns] = end

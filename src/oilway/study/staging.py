@@ -200,19 +200,25 @@ def over_ratings(machine: Machine, found: Sequence[Control] = ()) -> list[str]:
     A port relief guards what stands at its port.  Valves that are not among ``found`` count as their file sets
     them.
     """
+    return [finding for _, finding in controls_over_ratings(machine, found)]
+
+
+def controls_over_ratings(machine: Machine, found: Sequence[Control] = ()) -> list[tuple[Control, str]]:
+    """As :func:`over_ratings`, each with the control that is set too high."""
     judged = list({c.name: c for c in (*as_set(machine), *found)}.values())
     findings = []
     for control in judged:
-        here, away = _places(machine, control)
+        here, away = sees(machine, control)
         for rated, part in _lowest_over(machine, control, here, judged):
             what = f"set to {said(control.full)}, above the rated pressure of {part} ({said(rated)})"
-            findings.append(f"{control.name}: {what}")
+            findings.append((control, f"{control.name}: {what}"))
         for rated, part in _lowest_over(machine, control, away, judged):
-            findings.append(f"{control.name}: {_set(control)}; its oil reaches {part}, rated for {said(rated)}")
+            reaches = f"its oil reaches {part}, rated for {said(rated)}"
+            findings.append((control, f"{control.name}: {_set(control)}; {reaches}"))
     return findings
 
 
-def _places(machine: Machine, control: Control) -> tuple[set[str], set[str]]:
+def sees(machine: Machine, control: Control) -> tuple[set[str], set[str]]:
     """Parts at a control, where it senses and at its inlet, and those farther off that see its pressure."""
     at = {control.chamber}
     if control.mounted is not None and control.acts_as != "reducing":  # that one leaves its inlet alone
