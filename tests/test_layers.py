@@ -40,6 +40,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "inspect_text",
         "choose_text",
         "find_text",
+        "fit_text",
     ),
     ("run_files", "log_text"),
     ("page",),

@@ -8,19 +8,32 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from oilway.cli_options import Change, File, Json, Output, Units, UnitsOption, pairs, write_json, write_text
+from oilway.cli_options import (
+    Change,
+    File,
+    Json,
+    Output,
+    Units,
+    UnitsOption,
+    amount,
+    end,
+    pairs,
+    write_json,
+    write_text,
+)
 from oilway.errors import InputError, OilwayError, Place, Problem
+from oilway.files import write_whole
 
 if TYPE_CHECKING:
     from oilway.study.sealed import Sealed
 
 HELP = "ask READING [@ SET-UP] | guess CAUSE | offers | causes | quit"
-NOT_EXPLAINED = 1
 
 
 def add_to(app: typer.Typer) -> None:
     """Put the verbs of this module on the command line."""
     app.command()(find)
+    app.command()(fit)
 
 
 def find(
@@ -72,6 +85,46 @@ def find(
         _find(bench, dictionary, readings or "", units.value, as_json, output)
 
 
+def fit(
+    readings: Annotated[
+        Path, typer.Argument(help="A table of readings (.csv: Q, P, and V, D, T, temp, turns), or a readings file.")
+    ],
+    valve: Annotated[str, typer.Option(help="The valve file, or the name of a shipped valve.", metavar="VALVE")],
+    wanted: Annotated[
+        list[str] | None,
+        typer.Option("--for", help="An internal to recover, 'part.record'; may be repeated.", metavar="PART.RECORD"),
+    ] = None,
+    noise: Annotated[str, typer.Option(help="One standard deviation of a reading, as a share of it.")] = "1 %",
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="Write your own valve: a .yaml file.", metavar="PATH")
+    ] = None,
+) -> None:
+    """Recover the inside of your own valve from readings: values with 95 % intervals, and what cannot be told.
+
+    Example: oilway fit bench.csv --valve "direct relief" -o my_relief.yaml
+    """
+    from oilway import load
+    from oilway.fit_text import print_fit
+    from oilway.study.find_data import fit_data
+    from oilway.study.fit import fit as recover
+    from oilway.study.fit import table_of, written
+
+    machine = load(valve, pairs(change, "--change"))
+    result = recover(machine, table_of(readings), wanted, amount(noise, "ratio") or 0.0)
+    if output is not None:
+        write_whole(output, written(machine.path.read_text(encoding="utf-8"), result, machine.path.name))
+    if as_json:
+        write_json(fit_data(result), None)
+    else:
+        write_text(None, lambda console: print_fit(console, result, units.value))
+        if output is not None:
+            sys.stdout.write(f"written: {output}\n")
+    end(not result.fits)
+
+
 def _find(bench: Any, dictionary: Any, text: str, units: Any, as_json: bool, output: Path | None) -> None:
     from oilway.find_text import print_diagnosis
     from oilway.study.diagnosis import diagnose
@@ -83,8 +136,7 @@ def _find(bench: Any, dictionary: Any, text: str, units: Any, as_json: bool, out
         write_json(diagnosis_data(told, units), output)
     else:
         write_text(output, lambda console: print_diagnosis(console, told, units))
-    if not told.explained:
-        raise typer.Exit(NOT_EXPLAINED)
+    end(not told.explained)
 
 
 def _offers(bench: Any, as_json: bool, output: Path | None) -> None:

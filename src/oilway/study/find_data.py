@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Any
 
 from oilway import quantity
@@ -11,6 +12,7 @@ from oilway.study.dictionary import Bench
 from oilway.study.find import Cause
 from oilway.study.next_test import Proposal
 from oilway.study.find_readings import Reading
+from oilway.study.fit import Fit
 from oilway.study.sealed import Sealed
 
 FORMAT = 1  # of the output; raised when a key changes its meaning
@@ -59,6 +61,40 @@ def proposal_data(bench: Bench, proposal: Proposal, units: Units) -> dict[str, A
         },
         "cautions": list(dict.fromkeys((*setup.cautions, *offer.cautions))),
     }  # fmt: skip
+
+
+def fit_data(result: Fit) -> dict[str, Any]:
+    """A fit as plain data; internals in metric, as the insides of valves are written."""
+    return {
+        "format": FORMAT,
+        "title": result.machine.title,
+        "rows": len(result.rows),
+        "fits": result.fits,
+        "rarity": result.rarity,
+        "internals": [
+            {
+                "name": item.name,
+                **{key: _finite(quantity.number(v, item.kind, "metric"))
+                   for key, v in (("value", item.value), ("low", item.low), ("high", item.high),
+                                  ("in the file", item.before))},
+                "unit": quantity.unit(item.kind, "metric"),
+                "says next to nothing": item.vague,
+            }
+            for item in result.internals
+        ],
+        "held as in the file": result.held,
+        "correlation": [[float(c) for c in row] for row in result.correlation],
+        "cannot be told apart": [
+            {"internals": sorted({m.first, m.second}), "correlation": m.correlation,
+             "take this too": None if m.extra is None else m.extra.words}
+            for m in result.mixed
+        ],
+        "left over": [float(v) for v in result.left],
+    }  # fmt: skip
+
+
+def _finite(value: float) -> float | None:
+    return value if isfinite(value) else None
 
 
 def offers_data(bench: Bench) -> dict[str, Any]:
