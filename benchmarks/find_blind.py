@@ -1,8 +1,8 @@
 """Blind recovery: readings of a machine that is not the one in the file, and whether its fault is named.
 
 The machine that is measured differs from its file in everything that has a tolerance (oil temperature, slip, gaps,
-settings, loads ...), drawn evenly and not from the bell curve that the inference assumes; its severity lies off the
-dictionary's own; its readings carry noise of their own seed.
+settings, loads ...), drawn evenly and not from the bell curve that the inference assumes; its severity lies off
+the dictionary's own; its readings carry noise of their own seed.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from oilway.solve.point import rest
 from oilway.solve.result import refuse_impossible
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.find import APART, find
-from oilway.study.hypotheses import SOUND, Hypotheses
 from oilway.study.find_readings import Reading
+from oilway.study.hypotheses import SOUND, Hypotheses
 from oilway.study.tolerances import shifted
 
 NOISE = 0.02
@@ -66,7 +66,9 @@ def measured(
         shown = bench.panel.read(bench.machine, start, th, warm)
         for r, offer in enumerate(bench.panel.offers):
             if offer.valid(bench.setups[u]):
-                spread = float(np.hypot(LEAST[offer.kind], noise * shown[r] if offer.kind != "temperature" else 0.0))
+                spread = float(
+                    np.hypot(LEAST[offer.kind], noise * shown[r] if offer.kind != "temperature" else 0.0)
+                )
                 readings.append(Reading(r, u, float(shown[r] + spread * rng.standard_normal()), spread))
     return readings
 

@@ -40,7 +40,9 @@ def find(
     file: File,
     readings: Annotated[
         str | None,
-        typer.Option(help="A file of readings, or 'pump gauge=2000 psi +- 40 psi @ SET-UP; ...'.", metavar="READINGS"),
+        typer.Option(
+            help="A file of readings, or 'pump gauge=2000 psi +- 40 psi @ SET-UP; ...'.", metavar="READINGS"
+        ),
     ] = None,
     sealed: Annotated[
         int | None, typer.Option(help="For class: hide a fault by this seed and ask for it.", metavar="SEED")
@@ -52,7 +54,9 @@ def find(
     guess: Annotated[
         list[str] | None, typer.Option("--guess", help="Of a sealed machine: the cause; may be repeated.")
     ] = None,
-    offers: Annotated[bool, typer.Option("--offers", help="List set-ups, readings and faults of this machine.")] = False,
+    offers: Annotated[
+        bool, typer.Option("--offers", help="List set-ups, readings and faults of this machine.")
+    ] = False,
     fresh: Annotated[bool, typer.Option("--fresh", help="Solve the fault dictionary anew.")] = False,
     change: Change = None,
     units: UnitsOption = Units.shop,
@@ -70,7 +74,9 @@ def find(
 
     machine = load(file, pairs(change, "--change"))
     if sum((readings is not None, sealed is not None, offers)) != 1:
-        hint = "say what was read: --readings 'pump gauge=2000 psi'; what can be read: --offers; in class: --sealed 7"
+        hint = (
+            "say what was read: --readings 'pump gauge=2000 psi'; what can be read: --offers; in class: --sealed 7"
+        )
         raise InputError(Problem(Place("find"), "takes one of --readings, --sealed and --offers", hint))
     if sys.stderr.isatty():
         sys.stderr.write("solving the fault dictionary, unless it is kept from before ...\n")
@@ -87,12 +93,15 @@ def find(
 
 def fit(
     readings: Annotated[
-        Path, typer.Argument(help="A table of readings (.csv: Q, P, and V, D, T, temp, turns), or a readings file.")
+        Path,
+        typer.Argument(help="A table of readings (.csv: Q, P, and V, D, T, temp, turns), or a readings file."),
     ],
     valve: Annotated[str, typer.Option(help="The valve file, or the name of a shipped valve.", metavar="VALVE")],
     wanted: Annotated[
         list[str] | None,
-        typer.Option("--for", help="An internal to recover, 'part.record'; may be repeated.", metavar="PART.RECORD"),
+        typer.Option(
+            "--for", help="An internal to recover, 'part.record'; may be repeated.", metavar="PART.RECORD"
+        ),
     ] = None,
     noise: Annotated[str, typer.Option(help="One standard deviation of a reading, as a share of it.")] = "1 %",
     change: Change = None,
@@ -191,7 +200,7 @@ def _converse(sealed: Sealed, units: Any) -> None:
         try:
             if verb == "quit":
                 break
-            elif verb == "offers":
+            if verb == "offers":
                 _offers(sealed.bench, as_json=False, output=None)
             elif verb == "causes":
                 say("\n".join(dict.fromkeys(fault.name for fault in sealed.bench.faults)) + "\n")

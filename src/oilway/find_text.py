@@ -7,11 +7,11 @@ from rich.markup import escape
 
 from oilway import quantity
 from oilway.quantity import Units
-from oilway.study.dictionary import Bench
 from oilway.study.diagnosis import Diagnosis
+from oilway.study.dictionary import Bench
 from oilway.study.find import Cause
-from oilway.study.next_test import Proposal
 from oilway.study.find_readings import Reading
+from oilway.study.next_test import Proposal
 from oilway.study.sealed import Sealed
 from oilway.text import AUTHORITY, new_table, put, row
 
@@ -62,7 +62,9 @@ def _print_causes(console: Console, told: Diagnosis) -> None:
                       highlight=False)  # fmt: skip
     for pair in told.pairs:
         both = ", ".join(f.said(s) for f, s in zip(pair.faults, pair.severities, strict=True))
-        console.print(f"  two at once, {pair.weight:.0%} among pairs: {escape(pair.name)} ({escape(both)})", highlight=False)
+        console.print(
+            f"  two at once, {pair.weight:.0%} among pairs: {escape(pair.name)} ({escape(both)})", highlight=False
+        )
 
 
 def _how_bad(cause: Cause) -> str:
@@ -93,7 +95,8 @@ def _because(bench: Bench, cause: Cause, units: Units) -> str:
         return "no reading is far off by itself, but together they fit others far better"
     expected, shown = (quantity.show(v, offer.kind, units) for v in (against.expected, against.reading.value))
     where = bench.setups[against.reading.setup].name
-    return f"{offer.name} would be {expected}, reads {shown} @ {where}: {abs(against.off):.0f} standard uncertainties off"
+    far = f"{abs(against.off):.0f} standard uncertainties off"
+    return f"{offer.name} would be {expected}, reads {shown} @ {where}: {far}"
 
 
 def _print_next(console: Console, told: Diagnosis, units: Units) -> None:
@@ -105,8 +108,8 @@ def _print_next(console: Console, told: Diagnosis, units: Units) -> None:
         console.print("\nNo safe reading on offer would tell these apart.")
     for refused in told.refused:
         console.print(
-            f"[bold]NOT SAFE:[/] {escape(bench.setups[refused.setup].name)}: while {escape(refused.cause)} is not ruled "
-            f"out, {escape(refused.why)}",
+            f"[bold]NOT SAFE:[/] {escape(bench.setups[refused.setup].name)}: while {escape(refused.cause)} "
+            f"is not ruled out, {escape(refused.why)}",
             highlight=False,
         )
 
@@ -138,7 +141,11 @@ def print_offers(console: Console, bench: Bench) -> None:
     console.rule(escape(f"On offer: {bench.machine.title}"), align="left")
     table = new_table("Ways to run it (after '@')", "", "minutes")
     for setup in bench.setups:
-        row(table, setup.name + (" (as in the file)" if setup.name == bench.default else ""), f"{setup.minutes:.0f}")
+        row(
+            table,
+            setup.name + (" (as in the file)" if setup.name == bench.default else ""),
+            f"{setup.minutes:.0f}",
+        )
     put(console, table)
     table = new_table("Readings", "", "minutes", "")
     for offer in bench.panel.offers:

@@ -27,8 +27,8 @@ def print_fit(console: Console, result: Fit, units: Units) -> None:
         console.print(f"  {escape(_mixed_words(mixed))}", highlight=False)
     if not result.fits:
         console.print(
-            "[bold]It does not fit:[/] more is left over than noise explains: another valve, a part not described, or "
-            "a wrong reading",
+            "[bold]It does not fit:[/] more is left over than noise explains: another valve, a part not "
+            "described, or a wrong reading",
             highlight=False,
         )
     _print_worst(console, result, units)
@@ -47,18 +47,22 @@ def _digits(value: float, kind: str) -> int:
 
 
 def _mixed_words(mixed: Mixed) -> str:
-    take = f"take this one too: {mixed.extra.words}" if mixed.extra is not None else "no reading on this stand would"
+    take = (
+        f"take this one too: {mixed.extra.words}" if mixed.extra is not None else "no reading on this stand would"
+    )
     if mixed.first == mixed.second:
         return f"to tell {mixed.first}, {take}"
-    return f"these readings cannot tell {mixed.first} from {mixed.second} (correlation {mixed.correlation:+.3f}); {take}"
+    pair = f"{mixed.first} from {mixed.second} (correlation {mixed.correlation:+.3f})"
+    return f"these readings cannot tell {pair}; {take}"
 
 
 def _print_worst(console: Console, result: Fit, units: Units) -> None:
     at, flow = [(r, name) for r in result.rows for name in r.read], result.machine.set_by[1]
     worst = max(range(len(at)), key=lambda k: abs(float(result.left[k])))
     found, name = at[worst]
+    where, off = quantity.show(found.inputs[flow], "flow", units), float(result.left[worst])
     console.print(
-        f"\n{len(at)} readings in {len(result.rows)} rows; furthest off: {escape(name)} at "
-        f"{quantity.show(found.inputs[flow], 'flow', units)}, {float(result.left[worst]):+.1f} standard deviations",
+        f"\n{len(at)} readings in {len(result.rows)} rows; furthest off: {escape(name)} at {where}, "
+        f"{off:+.1f} standard deviations",
         highlight=False,
     )

@@ -175,4 +175,6 @@ def test_a_seized_part_stays_in_motion_too() -> None:
     done = run(machine, 0.05, [read_change(machine, "0.01 s: pump flow=5 gpm")], point=point)
     lifts = done.course.states[:, done.course.names.index("lift of poppet")]
     spring = sum(e.value for e in solve_point(machine, point).forces["poppet"] if e.label.startswith("spring"))
-    assert max(abs(lifts - 0.7e-3)) < 1.05 * abs(spring) / 1e8  # the give of the clamp: force over contact stiffness
+    assert (
+        max(abs(lifts - 0.7e-3)) < 1.05 * abs(spring) / 1e8
+    )  # the give of the clamp: force over contact stiffness

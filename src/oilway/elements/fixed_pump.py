@@ -20,8 +20,8 @@ class FixedPump(Element):
 
     Laws: theoretical flow = displacement x speed (:func:`oilway.laws.power.pump_flow`); slip = G dp /
     viscosity (:func:`oilway.laws.power.laminar_slip_conductance`; W. E. Wilson's pump model, from memory);
-    torque loss as a fixed share.  A restricted inlet (:func:`oilway.laws.power.suction`) lowers the pressure at the
-    pump with the square of its speed, and where that would pass below a vacuum the pump fills only in part.
+    torque loss as a fixed share.  A restricted inlet (:func:`oilway.laws.power.suction`) lowers the pressure at
+    the pump with the square of its speed, and where that would pass below a vacuum the pump fills only in part.
     """
 
     kind = "fixed pump"

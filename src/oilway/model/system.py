@@ -193,7 +193,9 @@ class System:
         return self._named(self._ledger(z, th))
 
     def ledger_column(self, z: Vector, th: Vector) -> Vector:
-        """All numbers of :meth:`ledger` in one column (SI): terms, lift and travel of parts, velocities, pressures."""
+        """All numbers of :meth:`ledger` in one column (SI): terms, lift and travel of parts, velocities,
+        pressures.
+        """
         return np.concatenate(self._ledger(z, th))
 
     def moving_ledgers(

@@ -1,4 +1,6 @@
-"""The whole answer to a few readings: what is left, what is ruled out, which test is next, and what is not safe."""
+"""The whole answer to a few readings: what is left, what is ruled out, which test is next, and what is not
+safe.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +8,9 @@ from dataclasses import dataclass
 
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.find import Found, find
+from oilway.study.find_readings import Reading
 from oilway.study.next_test import Proposal, Refused, proposals
 from oilway.study.pairs import Pair, pairs
-from oilway.study.find_readings import Reading
 from oilway.study.weigh import IMPLAUSIBLE
 
 CERTAIN = 0.95  # probability of one cause from which no further test is looked for

@@ -1,7 +1,7 @@
 """The fault dictionary of one machine: what every reading would be with every fault, at every set-up.
 
-Each entry is a solved state of the same equations, warm-started from the severity before it, with its slopes to all
-that may differ between a machine and its file.
+Each entry is a solved state of the same equations, warm-started from the severity before it, with its slopes to
+all that may differ between a machine and its file.
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ RATED = "rated pressure"
 
 @dataclass
 class Bench:
-    """A machine made ready to be measured: instrumented, with set-ups, readings on offer, faults and tolerances."""
+    """A machine made ready to be measured: instrumented, with set-ups, readings on offer, faults and
+    tolerances.
+    """
 
     machine: Machine
     setups: list[Setup]
@@ -80,7 +82,9 @@ class Entry:
 
 @dataclass
 class Dictionary:
-    """All entries: the sound machine, and of f faults at s severities; shapes as in :class:`Entry` with (f, s) first."""
+    """All entries: the sound machine, and of f faults at s severities; shapes as in :class:`Entry` with (f, s)
+    first.
+    """
 
     mean: Vector
     slope: Vector
@@ -177,7 +181,9 @@ def _same_for_all(entries: list[Entry], u: int) -> None:
 def empty_entry(bench: Bench) -> Entry:
     """An entry with nothing solved yet."""
     u, r, k = len(bench.setups), len(bench.panel.offers), len(bench.wobbles)
-    return Entry(np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u, np.zeros((u, r)))
+    return Entry(
+        np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u, np.zeros((u, r))
+    )
 
 
 def solve_into(
@@ -236,7 +242,9 @@ def _gathered(bench: Bench, sound: Entry, rows: list[list[Entry]]) -> Dictionary
         return np.array([[getattr(entry, what) for entry in row] for row in rows])
 
     unsolved = [(-1, 0, u, why) for u, why in sound.why.items()]
-    unsolved += [(f, s, u, why) for f, row in enumerate(rows) for s, e in enumerate(row) for u, why in e.why.items()]
+    unsolved += [
+        (f, s, u, why) for f, row in enumerate(rows) for s, e in enumerate(row) for u, why in e.why.items()
+    ]
     strained = [[entry.strained for entry in row] for row in rows]
     return Dictionary(
         stack("mean"), stack("slope"), stack("status"), stack("strain"), sound.mean, sound.slope,

@@ -25,7 +25,9 @@ KEYS = ("number", "fault", "on", "acts as", "built", "change", "add", "why")
 WAYS = ("times", "plus", "becomes", "travel")
 ADDED = "added "  # before the record of a passage that a fault adds
 FACTORS_FROM = 5.0  # ends that differ more than this are gone through in equal factors
-INSTEAD = {"rate": "shear modulus"}  # a spring given by its wire has no rate of its own; this is in proportion to it
+INSTEAD = {
+    "rate": "shear modulus"
+}  # a spring given by its wire has no rate of its own; this is in proportion to it
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,9 @@ def _operand(record: str, way: str, text: str) -> float:
     if record == "temperature":  # a difference, in kelvin
         return quantity.parse(text.removesuffix("K"), "number")
     record = record.removeprefix(ADDED)
-    kind = next((r.kind for e in kinds().values() for r in e.records if r.name == record and r.is_quantity), "ratio")
+    kind = next(
+        (r.kind for e in kinds().values() for r in e.records if r.name == record and r.is_quantity), "ratio"
+    )
     return quantity.parse(text, kind)
 
 
@@ -227,7 +231,9 @@ def _targets(machine: Machine, kind: Kind, site: Site) -> tuple[tuple[str, float
             if name in known:
                 stands = float(th[known[name]])
                 found.append((name, stands, ramp, 0.0 if travel is None else float(th[travel])))
-    changed = [t for t in found if abs(t[2].applied(t[1], 1.0, t[3]) - t[1]) > 0 or t[0].endswith(("stuck", "stuck at"))]
+    changed = [
+        t for t in found if abs(t[2].applied(t[1], 1.0, t[3]) - t[1]) > 0 or t[0].endswith(("stuck", "stuck at"))
+    ]
     return tuple(found) if changed else ()
 
 

@@ -1,7 +1,8 @@
-"""Find: which faults explain a few readings, which are ruled out and by what, and whether any explains them at all.
+"""Find: which faults explain a few readings, which are ruled out and by what, and whether any explains them at
+all.
 
-Every condition of the dictionary is weighed by all readings at once, with the tolerances of the machine shared among
-them, any one instrument possibly wrong, and the severity of each fault left open.
+Every condition of the dictionary is weighed by all readings at once, with the tolerances of the machine shared
+among them, any one instrument possibly wrong, and the severity of each fault left open.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from numpy.typing import NDArray
 from oilway.model.system import Vector
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.faults import Fault
-from oilway.study.hypotheses import SOUND, Hypotheses, Said
 from oilway.study.find_readings import Reading
+from oilway.study.hypotheses import SOUND, Hypotheses, Said
 from oilway.study.weigh import IMPLAUSIBLE, Weighed, rarity, weigh
 
 RULED_OUT = 0.01  # of the probability: less is told as ruled out
@@ -26,7 +27,9 @@ WRONG_SHOWS = 0.5  # of the largest reading of its kind: how far off a wrong ins
 
 @dataclass(frozen=True)
 class Against:
-    """The reading that speaks most against a cause: what it would be there, how far off it is in standard deviations."""
+    """The reading that speaks most against a cause: what it would be there, how far off it is in standard
+    deviations.
+    """
 
     reading: Reading
     expected: float
@@ -61,9 +64,10 @@ class Cause:
 class Found:
     """The answer: causes by probability, those ruled out, instruments that are suspect.
 
-    ``explained`` is False when no single cause does; ``wrong`` the probability of each instrument named in readings.
-    ``weights`` (h,) of all conditions and the best wrong instrument of each (``blamed``, 0 for none) are kept for
-    the choice of the next test.  ``unsolved`` names the faults that had no state of rest somewhere, and why.
+    ``explained`` is False when no single cause does; ``wrong`` the probability of each instrument named in
+    readings. ``weights`` (h,) of all conditions and the best wrong instrument of each (``blamed``, 0 for none)
+    are kept for the choice of the next test.  ``unsolved`` names the faults that had no state of rest
+    somewhere, and why.
     """
 
     bench: Bench
@@ -183,7 +187,9 @@ def _against(said: Said, spread: Vector, readings: list[Reading], best: int) -> 
     total = np.sqrt(spread[best] ** 2 + (said.slope[best] ** 2).sum(axis=1))
     off = np.array([r.value for r in readings]) - said.mean[best]
     worst = int(np.argmax(np.abs(off) / total))
-    return Against(readings[worst], float(said.mean[best, worst]), float(total[worst]), float(off[worst] / total[worst]))
+    return Against(
+        readings[worst], float(said.mean[best, worst]), float(total[worst]), float(off[worst] / total[worst])
+    )
 
 
 def _unsolved(bench: Bench, dictionary: Dictionary) -> list[str]:
@@ -204,7 +210,9 @@ def _ties(conditions: Hypotheses, causes: list[Cause]) -> list[list[str]]:
     setups, offers = (np.array(a, dtype=int) for a in zip(*pairs, strict=True))
     rows = [c.condition for c in causes]
     said = conditions.said(setups, offers)
-    own = np.array([[bench.panel.offers[r].spread(m) for r, m in zip(offers, said.mean[row], strict=True)] for row in rows])
+    own = np.array(
+        [[bench.panel.offers[r].spread(m) for r, m in zip(offers, said.mean[row], strict=True)] for row in rows]
+    )
     groups: list[list[int]] = []
     for k, row in enumerate(rows):
         for group in groups:

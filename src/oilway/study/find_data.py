@@ -10,9 +10,9 @@ from oilway.quantity import Units
 from oilway.study.diagnosis import Diagnosis
 from oilway.study.dictionary import Bench
 from oilway.study.find import Cause
-from oilway.study.next_test import Proposal
 from oilway.study.find_readings import Reading
 from oilway.study.fit import Fit
+from oilway.study.next_test import Proposal
 from oilway.study.sealed import Sealed
 
 FORMAT = 1  # of the output; raised when a key changes its meaning

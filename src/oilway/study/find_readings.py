@@ -20,7 +20,9 @@ VACUUM = -101325.0  # Pa gauge: no gauge reads lower
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading: which offer at which set-up (indices of the bench), ``value`` and one standard deviation, SI."""
+    """One reading: which offer at which set-up (indices of the bench), ``value`` and one standard deviation,
+    SI.
+    """
 
     offer: int
     setup: int
@@ -31,8 +33,8 @@ class Reading:
 def read_readings(bench: Bench, text: str, where: str = "readings") -> list[Reading]:
     """Readings from text: one a line, or parted by ';' (or ',' before another 'word=').
 
-    '+- x' is the limit of error of the instrument, as a quantity or in percent of the reading; left out, it is that
-    of an ordinary shop instrument.  '@ set-up' says how the machine was run; left out, as in its file.
+    '+- x' is the limit of error of the instrument, as a quantity or in percent of the reading; left out, it is
+    that of an ordinary shop instrument.  '@ set-up' says how the machine was run; left out, as in its file.
     Errors: :class:`InputError` with every reading that is not understood, did you mean.
     """
     problems, found = Problems(), []

@@ -52,7 +52,8 @@ READ_AT = {"V": "vent", "D": "drain", "X": "pilot"}
 
 @dataclass(frozen=True)
 class Row:
-    """One state of the stand: ``inputs`` (parameter or oil temperature to SI), ``rising``, what was ``read`` where.
+    """One state of the stand: ``inputs`` (parameter or oil temperature to SI), ``rising``, what was ``read``
+    where.
 
     ``turned``: turns of the adjuster beyond those of the first row.
     """
@@ -165,9 +166,9 @@ class Model:
 def fit(machine: Machine, table: Table, names: list[str] | None = None, noise: float = 0.01) -> Fit:
     """Recover internals of a valve (alone, on its stand) from a table of readings.
 
-    ``names`` are internals as 'part.record' (the usual ones unless given); ``noise`` is one standard deviation of a
-    reading as a share of it.  Errors: :class:`InputError` for a column or internal that does not fit this valve,
-    :class:`NoSolution` where the stand cannot be solved with any internals near.
+    ``names`` are internals as 'part.record' (the usual ones unless given); ``noise`` is one standard deviation
+    of a reading as a share of it.  Errors: :class:`InputError` for a column or internal that does not fit this
+    valve, :class:`NoSolution` where the stand cannot be solved with any internals near.
     """
     bench = on_setting_stand(machine)
     rows = rows_of(bench, table)
@@ -223,7 +224,7 @@ def _starts(model: Model, low: Vector, high: Vector) -> list[Vector]:
 
     A worn gap changes which part is open, and from the wrong side of that there is no slope to follow.
     """
-    ranked = []
+    ranked: list[tuple[float, int, Vector]] = []
     for gap in GAPS_TRIED if model.gap.any() else (0.0,):
         x = np.clip(np.where(model.gap, gap / GAP_SCALE, model.before / model.scale), low + 1e-3, high)
         try:
@@ -250,7 +251,9 @@ def _told(model: Model, x: Vector, noise: float) -> Fit:
     ]
     degrees = max(len(left) - len(x), 1)
     mixed = _mixed(model, x, slopes, correlation, internals, noise)
-    return Fit(model.machine, internals, correlation, mixed, -left, rarity(float((left**2).sum()), degrees), model.rows)
+    return Fit(
+        model.machine, internals, correlation, mixed, -left, rarity(float((left**2).sum()), degrees), model.rows
+    )
 
 
 def _mixed(
@@ -295,7 +298,9 @@ def table_of(path: Path) -> Table:
 
 
 def names_of(bench: Machine, names: list[str] | None, *, back: bool = False) -> list[str]:
-    """Full names of the internals looked for; ``back``: readings on falling flow too.  Errors: :class:`InputError`, did you mean."""
+    """Full names of the internals looked for; ``back``: readings on falling flow too.  Errors:
+    :class:`InputError`, did you mean.
+    """
     known = bench.system.parameters
     if names:
         for name in names:
@@ -314,12 +319,16 @@ def names_of(bench: Machine, names: list[str] | None, *, back: bool = False) -> 
 
 
 def rows_of(bench: Machine, table: Table) -> list[Row]:
-    """The states of the stand that a table describes.  Errors: :class:`InputError` for a column without a place."""
+    """The states of the stand that a table describes.  Errors: :class:`InputError` for a column without a
+    place.
+    """
     chamber, flow = bench.set_by
     mounted = bench.mounted[0]
     for needed in ("Q", "P"):
         if needed not in table.columns:
-            raise InputError(Problem(Place(table.file), f"no column {needed}", "a fit reads Q and P, and V, D, T, temp"))
+            raise InputError(
+                Problem(Place(table.file), f"no column {needed}", "a fit reads Q and P, and V, D, T, temp")
+            )
     read = {"P": f"pressure in {chamber}"}
     for column, role in READ_AT.items():
         if column in table.columns:
@@ -357,7 +366,7 @@ def written(text: str, result: Fit, name: str) -> str:
         owner, _, record = item.name.rpartition(".")
         if "." in owner:
             what = f"'{item.name}' stands in a valve inside this one; write it under 'with'"
-            raise InputError(Problem(Place(name), what, f"--change \"{item.name}={said(item)}\""))
+            raise InputError(Problem(Place(name), what, f'--change "{item.name}={said(item)}"'))
         text = with_value(text, ("parts", owner, record), said(item), name)
     return without(text, ("setting",), name) if "\nsetting:" in text else text
 

@@ -46,7 +46,9 @@ def _variance(slopes: Vector, a: int, b: int) -> float:
 
 
 def extras(model: Model, x: Vector, slopes: Vector, noise: float) -> list[Extra]:
-    """Every reading that could be added: gauges at inlet, vent and drain; little and full flow; cold; back-pressure."""
+    """Every reading that could be added: gauges at inlet, vent and drain; little and full flow; cold;
+    back-pressure.
+    """
     bench = model.machine
     chamber, flow = bench.set_by
     mounted = bench.mounted[0]
@@ -89,7 +91,9 @@ def _at(
     slopes, top, found = moved(system, z, th, model.columns), float(np.abs(model.values).max()), []
     for name, at in places.items():
         k = system.index[at]
-        found.append(Extra(f"{name}{words}", slopes[k] * model.scale / (noise * max(abs(float(z[k])), LEAST * top))))
+        found.append(
+            Extra(f"{name}{words}", slopes[k] * model.scale / (noise * max(abs(float(z[k])), LEAST * top)))
+        )
     return found
 
 

@@ -31,8 +31,8 @@ Index = NDArray[np.int_]
 class Said:
     """What h conditions say of n readings: ``mean`` (h, n), ``slope`` (h, n, k), ``possible`` and ``known`` (h,).
 
-    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces, and how far oil that is
-    shut in may stand from where the solve left it.
+    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces, and how far oil
+    that is shut in may stand from where the solve left it.
     ``known`` is False where a set-up could not be solved, ``possible`` where the machine could not stand in it.
     """
 
@@ -89,7 +89,7 @@ class Hypotheses:
     def said(self, setups: Index, offers: Index) -> Said:
         """What every condition says of readings (n,) given by set-up and offer."""
         d = self.dictionary
-        fault, below, share = (a[1:] for a in self._pieces)
+        fault, below, share = self.fault[1:], self.below[1:], self._pieces[2][1:]
         ends = [self._ends(fault, below + k, setups, offers) for k in (0, 1)]
         (m0, g0, s0), (m1, g1, s1) = ends
         # Where one end has no state the other speaks for the whole piece.

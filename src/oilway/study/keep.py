@@ -50,7 +50,9 @@ def fingerprint(machine: Machine) -> str:
     """What a dictionary depends on, as a name: every value of every part, the oil, the point, the fault files."""
     digest = hashlib.sha256(LAYOUT.encode())
     for part in sorted(machine.parts.values(), key=lambda p: p.name):
-        digest.update(repr((part.name, part.kind, sorted(part.values.items()), sorted(part.nodes.items()))).encode())
+        digest.update(
+            repr((part.name, part.kind, sorted(part.values.items()), sorted(part.nodes.items()))).encode()
+        )
     for mounted in machine.mounted:
         digest.update(repr((mounted.prefix, mounted.valve.acts_as, mounted.adjuster, mounted.setting)).encode())
     told = (machine.oil, machine.temperature, sorted(machine.point.items()), sorted(machine.trapped.items()),

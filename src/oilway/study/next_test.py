@@ -1,7 +1,7 @@
 """Which single reading next: the information it is expected to give about the cause, per minute it takes.
 
-Source of the measure: expected reduction of entropy, D. V. Lindley, "On a measure of the information provided by an
-experiment", Ann. Math. Statist. 27 (1956) 986-1005 (from memory).
+Source of the measure: expected reduction of entropy, D. V. Lindley, "On a measure of the information provided
+by an experiment", Ann. Math. Statist. 27 (1956) 986-1005 (from memory).
 """
 
 from __future__ import annotations
@@ -30,7 +30,8 @@ TOLD = 3  # proposals
 class Proposal:
     """One reading to take next: indices of set-up and offer, ``bits`` expected, ``minutes``.
 
-    ``would`` holds what each cause left would show: (name, mean, standard deviation), SI, ``None`` without a state.
+    ``would`` holds what each cause left would show: (name, mean, standard deviation), SI, ``None`` without a
+    state.
     """
 
     setup: int
@@ -81,7 +82,9 @@ def proposals(found: Found, dictionary: Dictionary) -> tuple[list[Proposal], lis
 
 @dataclass
 class _Predicted:
-    """Readings not yet taken, as c conditions left expect them: ``mean`` and ``spread`` (c, n), ``weight`` (c,)."""
+    """Readings not yet taken, as c conditions left expect them: ``mean`` and ``spread`` (c, n), ``weight``
+    (c,).
+    """
 
     mean: Vector
     spread: Vector
@@ -141,12 +144,14 @@ def _predicted(found: Found, dictionary: Dictionary, pairs: list[tuple[int, int]
     least = np.array([bench.panel.offers[r].least for r in offers])
     share = np.array([bench.panel.offers[r].share for r in offers])
     for k, row in enumerate(rows):
-        off, covariance = behind(row)
+        off, covariance = behind(int(row))
         slope = ahead.slope[row]
         mean[k] = ahead.mean[row] + slope @ off
         own = np.hypot(np.hypot(least, share * mean[k]), model[row])
         spread[k] = np.sqrt(own**2 + np.einsum("nk,kl,nl->n", slope, covariance, slope))
-    return _Predicted(mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows])
+    return _Predicted(
+        mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows]
+    )
 
 
 def _has_state(conditions: Hypotheses, rows: NDArray[np.int_], setups: NDArray[np.int_]) -> NDArray[np.bool_]:

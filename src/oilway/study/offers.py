@@ -1,11 +1,12 @@
-"""Readings on offer: every gauge fitted or that could be screwed in, flow at tank lines, speed, drift, inlet vacuum.
+"""Readings on offer: every gauge fitted or that could be screwed in, flow at tank lines, speed, drift, inlet
+vacuum.
 
 A reading is a sum of ledger terms, pressures and velocities of a solved state: no equation of its own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,11 +14,13 @@ import numpy as np
 from oilway.elements.cylinder import Cylinder
 from oilway.elements.fixed_pump import STARVES, FixedPump
 from oilway.elements.motor import Motor
-from oilway.elements.network import MOVES, Term
+from oilway.elements.network import MOVES
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.mount import Mounted
 from oilway.model.system import Vector
-from oilway.study.setups import BLOCKED, MOVES as CLEAR, OPENS, Setup
+from oilway.study.routes import DISPLACES
+from oilway.study.setups import BLOCKED, OPENS, Setup
+from oilway.study.setups import MOVES as CLEAR
 from oilway.study.sites import valves
 
 GAUGE_CLASS = 0.016  # of span: the ordinary shop gauge, when no better is said
@@ -28,6 +31,7 @@ SPEED_CLASS, DRIFT_LEAST = 0.02, 1e-6  # stop-watch and rule: of the reading; m/
 ROTATION_LEAST = 1 / 120  # rev/s
 THERMOMETER = 1.0  # K
 HALF = 0.5  # a limit of error is taken as two standard deviations
+STAND = ("test pump", "test load")
 RELIEVING = ("relief", "port relief", "unloading")
 LOW_ROLES = ("drain", "outlet")
 
@@ -36,9 +40,10 @@ LOW_ROLES = ("drain", "outlet")
 class Offer:
     """One reading: its ``name`` as typed, quantity ``kind``, ``minutes`` to take it, and its spread.
 
-    ``least`` (SI) and ``share`` of the reading are one standard deviation of the instrument.  ``instrument`` is what
-    may be wrong, one for all set-ups; ``stalled``: only with that actuator at its stop; ``terms`` in the ledger of
-    the machine: (index, factor); a gauge stands at a ``chamber``; ``divided`` by the density of the oil at 0 gauge, to make m3/s of kg/s.
+    ``least`` (SI) and ``share`` of the reading are one standard deviation of the instrument.  ``instrument`` is
+    what may be wrong, one for all set-ups; ``stalled``: only with that actuator at its stop; ``terms`` in the
+    ledger of the machine: (index, factor); a gauge stands at a ``chamber``; ``divided`` by the density of the
+    oil at 0 gauge, to make m3/s of kg/s.
     """
 
     name: str
@@ -92,9 +97,22 @@ class _Ledger:
         self.size = first + len(pressures) + len(velocities)
         self._terms = system.terms
 
-    def where(self, wanted: Callable[[Term], bool], factor: float = 1.0) -> tuple[tuple[int, float], ...]:
-        """The terms wanted, each with the factor."""
-        return tuple((k, factor) for k, term in enumerate(self._terms) if wanted(term))
+    def where(
+        self, sort: str, place: str, *, parts: Collection[str] = (), label: str = "", through: bool = False
+    ) -> tuple[tuple[int, float], ...]:
+        """The terms of a sort at a place, with factor 1; of some ``parts`` only where they are given.
+
+        ``through`` leaves out oil that a motion takes up, and what a pump displaces.
+        """
+        return tuple(
+            (k, 1.0)
+            for k, term in enumerate(self._terms)
+            if term.sort == sort
+            and term.place == place
+            and (not parts or term.part in parts)
+            and (not label or term.label == label)
+            and not (through and (term.other == MOVES or term.law == DISPLACES))
+        )
 
 
 def panel(machine: Machine) -> Panel:
@@ -103,10 +121,12 @@ def panel(machine: Machine) -> Panel:
     offers = [*_gauges(machine, ledger), *_flows(machine, ledger), *_speeds(machine, ledger)]
     for name, element in machine.elements.items():
         if isinstance(element, FixedPump):
-            inlet = ledger.where(lambda t, n=name: t.sort == "limit" and t.place == n and t.label == STARVES)
+            inlet = ledger.where("limit", name, label=STARVES)
             spread = GAUGE_CLASS * HALF * LOW_SPAN
             offers.append(
-                Offer(f"{name} inlet pressure", "pressure", 6.0, spread, 0.0, "vacuum gauge", (CLEAR,), terms=inlet)
+                Offer(
+                    f"{name} inlet pressure", "pressure", 6.0, spread, 0.0, "vacuum gauge", (CLEAR,), terms=inlet
+                )
             )
     offers.append(Offer(OIL_TEMPERATURE, "temperature", 1.0, THERMOMETER, 0.0, "thermometer", fitted=True))
     matrix = np.zeros((len(offers), ledger.size))
@@ -122,10 +142,10 @@ def _gauges(machine: Machine, ledger: _Ledger) -> list[Offer]:
     for name, part in machine.parts.items():
         if part.kind == "gauge":
             span = float(part.values["span"] or SPAN)
-            shown = ledger.where(lambda t, n=name: t.sort == "reading" and t.place == n)
+            shown = ledger.where("reading", name)
             found.append(
-                Offer(name, "pressure", 1.0, GAUGE_CLASS * HALF * span, 0.0, name, (CLEAR,), terms=shown, fitted=True,
-                      chamber=part.nodes["at"])
+                Offer(name, "pressure", 1.0, GAUGE_CLASS * HALF * span, 0.0, name, (CLEAR,), terms=shown,
+                      fitted=True, chamber=part.nodes["at"])
             )  # fmt: skip
             read.add(part.nodes["at"])
     low = {m.at(role) for m in machine.mounted for role in LOW_ROLES if m.valve.acts_as in RELIEVING}
@@ -163,42 +183,41 @@ def _flows(machine: Machine, ledger: _Ledger) -> list[Offer]:
                       divided=True)
             )  # fmt: skip
 
-    def into(chamber: str, prefix: str) -> tuple[tuple[int, float], ...]:
-        return ledger.where(
-            lambda t: t.sort == "flow" and t.place == chamber and t.part.startswith(prefix) and t.other != MOVES
-        )
-
     for mounted in valves(machine):
-        if mounted.valve.acts_as in RELIEVING and mounted.prefix:
-            meter(f"flow at outlet of {mounted.name}", into(mounted.at("outlet"), mounted.prefix), 15.0)
+        if mounted.valve.acts_as in RELIEVING:
+            inside = [n for n, p in machine.parts.items() if n.startswith(mounted.prefix) and p.kind not in STAND]
+            out = ledger.where("flow", mounted.at("outlet") or _outlet(mounted), parts=inside, through=True)
+            meter(f"flow at outlet of {mounted.name}", out, 15.0)
             if drain := mounted.at("drain"):
-                meter(f"drain flow of {mounted.name}", into(drain, mounted.prefix), 12.0)
+                drained = ledger.where("flow", drain, parts=inside, through=True)
+                meter(f"drain flow of {mounted.name}", drained, 12.0)
     for name, part in machine.parts.items():
+        nodes, own = part.nodes, (name,)
         if part.kind == "flow meter":
-            shown = ledger.where(lambda t, n=name: t.sort == "reading" and t.place == n)
+            shown = ledger.where("reading", name)
             found.append(Offer(name, "flow", 1.0, FLOW_LEAST, FLOW_CLASS, name, terms=shown, fitted=True))
         elif isinstance(machine.elements[name], FixedPump):
-            meter(f"flow of {name}", ledger.where(
-                lambda t, n=name, c=part.nodes["outlet"]: t.sort == "flow" and t.part == n and t.place == c), 15.0)  # fmt: skip
-            if "case" in part.nodes and part.nodes["case"] != part.nodes["inlet"]:
-                meter(f"case flow of {name}", into(part.nodes["case"], name), 10.0)
-            elif "case" in part.nodes:
-                meter(f"case flow of {name}", ledger.where(
-                    lambda t, n=name, c=part.nodes["case"]: t.sort == "flow" and t.part == n and t.place == c
-                    and t.law != "displacement x speed"), 10.0)  # fmt: skip
+            meter(f"flow of {name}", ledger.where("flow", nodes["outlet"], parts=own), 15.0)
+            if "case" in nodes:
+                meter(f"case flow of {name}", ledger.where("flow", nodes["case"], parts=own, through=True), 10.0)
         elif part.kind == "cylinder":
-            meter(f"flow out of rod port of {name}", ledger.where(
-                lambda t, n=name, c=part.nodes["rod"]: t.sort == "flow" and t.part == n and t.place == c), 20.0, name)  # fmt: skip
+            meter(f"flow out of rod port of {name}", ledger.where("flow", nodes["rod"], parts=own), 20.0, name)
     return found
+
+
+def _outlet(mounted: Mounted) -> str:
+    """The outlet of a valve on the stand, where no port is joined to anything outside."""
+    return next((mounted.prefix + p.chamber for p in mounted.valve.ports.values() if p.role == "outlet"), "")
 
 
 def _speeds(machine: Machine, ledger: _Ledger) -> list[Offer]:
     found = []
     for name, element in machine.elements.items():
         if isinstance(element, Cylinder):
-            terms, kind, least = ((ledger.velocity[name], 1.0),), "velocity", DRIFT_LEAST
+            terms: tuple[tuple[int, float], ...] = ((ledger.velocity[name], 1.0),)
+            kind, least = "velocity", DRIFT_LEAST
         elif isinstance(element, Motor):
-            terms = ledger.where(lambda t, n=name: t.sort == "reading" and t.place == n)
+            terms = ledger.where("reading", name)
             kind, least = "rotation", ROTATION_LEAST
         else:
             continue

@@ -1,6 +1,7 @@
 """Two faults at once, looked for where no single one explains the readings.
 
-Pairs are sifted by adding the changes that each fault makes by itself; the best of them are then solved as they are.
+Pairs are sifted by adding the changes that each fault makes by itself; the best of them are then solved as they
+are.
 """
 
 from __future__ import annotations
@@ -26,7 +27,9 @@ ROUGH, BETWEEN = 0.05, 0.02  # of a reading: how far sums, and steps of the seve
 
 @dataclass(frozen=True)
 class Pair:
-    """Two faults at their likeliest severities; ``rarity`` of a misfit as large by chance, ``weight`` among pairs."""
+    """Two faults at their likeliest severities; ``rarity`` of a misfit as large by chance, ``weight`` among
+    pairs.
+    """
 
     faults: tuple[Fault, Fault]
     severities: tuple[float, float]
@@ -73,7 +76,9 @@ class _Sums:
         self.last: dict[int, Vector] = {}  # state of the pair before, by set-up: where the next solve begins
 
     def sifted(self) -> list[tuple[int, int, float, float]]:
-        """Pairs (f, g) and severities whose summed changes come closest, with the tolerances of the sound machine."""
+        """Pairs (f, g) and severities whose summed changes come closest, with the tolerances of the sound
+        machine.
+        """
         spread = np.hypot(self.own, ROUGH * np.abs(self.values))
         covariance = self.sound_slope @ self.sound_slope.T + np.diag(spread**2)
         size = np.sqrt(np.diagonal(covariance))
@@ -101,7 +106,8 @@ def _solved(
     """Misfit and log weight of a pair solved at two severities; ``None`` without a state, or outside 0 to 1."""
     if not all(0.0 <= s <= 1.0 for s in at):
         return None
-    bench, changes = sums.bench, {}
+    bench = sums.bench
+    changes: dict[str, float] = {}
     for fault, severity in zip(faults, at, strict=True):
         changes |= bench.faults[fault].changes(severity)
     entry = empty_entry(bench)

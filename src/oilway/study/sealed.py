@@ -1,4 +1,5 @@
-"""The sealed machine: a fault hidden by a seed, readings that cost bench minutes, unsafe ones refused with the reason.
+"""The sealed machine: a fault hidden by a seed, readings that cost bench minutes, unsafe ones refused with the
+reason.
 
 The hidden machine also differs from its file within all tolerances, and its instruments have noise: the same seed
 gives the same machine and, whatever is asked in whatever order, the same readings.
@@ -32,8 +33,8 @@ NEVER = (
      "never plug the pilot drain of a working relief: inlet pressure builds behind the pilot, and nothing opens. "
      "Meter it instead"),
     (r"\b(crack|loosen|open)\w*\b.*\b(fitting|line|hose|union|nut)\b|finger|\bhand\b",
-     "never open a line under pressure or feel for a leak: a jet too fine to see goes through skin. Shut down, bleed, "
-     "search with card; oil in the skin means hospital at once"),
+     "never open a line under pressure or feel for a leak: a jet too fine to see goes through skin. Shut down, "
+     "bleed, search with card; oil in the skin means hospital at once"),
     (r"dead.?head|\b(plug|cap|block)\w*\b.*\bpump\b",
      "never dead-head a tester between pump and relief: nothing would open before something burst"),
     (r"\b(raise|screw|turn)\w*\b.*\b(all the way|fully|to the stop)\b",
@@ -154,7 +155,9 @@ class Sealed:
 def _visible(bench: Bench, dictionary: Dictionary) -> list[tuple[int, float]]:
     """Faults and severities that some safe reading on offer tells from a sound machine."""
     offers, found = bench.panel.offers, []
-    own = np.array([[offer.spread(v) for offer, v in zip(offers, row, strict=True)] for row in dictionary.sound_mean])
+    own = np.array(
+        [[offer.spread(v) for offer, v in zip(offers, row, strict=True)] for row in dictionary.sound_mean]
+    )
     spread = np.sqrt(own**2 + (dictionary.sound_slope**2).sum(axis=2))
     for k in range(len(bench.faults)):
         for s in range(1, dictionary.mean.shape[1]):

@@ -29,14 +29,16 @@ SAME = 1e-12
 STALL = "Stall it for seconds only, nobody near the load, gauges and hoses rated above the highest relief setting."
 MOVES = "The machine moves: clear the zone, and know how to stop it."
 OPENS = (
-    "Shut down, lower or block the load, bleed to zero before a line is opened: a jet too fine to see goes through "
-    "skin. Search for leaks with card, never a hand; oil in the skin means hospital at once."
+    "Shut down, lower or block the load, bleed to zero before a line is opened: a jet too fine to see goes "
+    "through skin. Search for leaks with card, never a hand; oil in the skin means hospital at once."
 )
 BLOCKED = (
     "Block the load mechanically before working under it; for the reading it must just rest on its own oil, close "
     "above catch stands: a load fully on its stands makes no pressure and proves nothing."
 )
-CAPPED = "With piston leakage and both ports capped the pressure can climb to force / rod area: check the rating first."
+CAPPED = (
+    "With piston leakage and both ports capped the pressure can climb to force / rod area: check the rating first."
+)
 ADJUST = "Note the turns, never beyond the lowest rating entered, and put it back afterwards."
 
 
@@ -58,7 +60,9 @@ class Setup:
 
 
 def capped_ports(machine: Machine) -> Machine:
-    """The machine with a passage between each cylinder port and its line that a test can cap; wide open until then."""
+    """The machine with a passage between each cylinder port and its line that a test can cap; wide open until
+    then.
+    """
     parts = dict(machine.parts)
     for name, part in machine.parts.items():
         if part.kind != "cylinder" or any(machine.parts[c].kind == "tank" for c in part.nodes.values()):
@@ -155,7 +159,9 @@ def _stalled(machine: Machine, actuator: Element, point: dict[str, float]) -> di
 
 def _light(machine: Machine, actuator: Element) -> dict[str, float]:
     th, known = machine.theta(), machine.system.parameters
-    loads = [n for n, p in machine.parts.items() if p.kind in ("load", "linkage") and p.values["on"] == actuator.name]
+    loads = [
+        n for n, p in machine.parts.items() if p.kind in ("load", "linkage") and p.values["on"] == actuator.name
+    ]
     names = [f"{load}.{record}" for load in loads for record in ("load force", "load pressure")]
     return {n: LIGHT * float(th[known[n]]) for n in names if n in known and th[known[n]]}
 

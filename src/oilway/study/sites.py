@@ -60,7 +60,9 @@ def sites(machine: Machine) -> list[Site]:
 
 
 def valves(machine: Machine) -> list[Mounted]:
-    """The mounted valves as a technician counts them: one adjuster, one valve; the outer one where two share it."""
+    """The mounted valves as a technician counts them: one adjuster, one valve; the outer one where two share
+    it.
+    """
     found, adjusters = [], set()
     for mounted in machine.mounted:
         if not mounted.adjuster or mounted.adjuster not in adjusters:
@@ -141,7 +143,10 @@ def _second_stage(machine: Machine, mounted: Mounted, built: Stages, add: object
     parts = built.inside
     springs = [n for n, p in parts.items() if p.kind == "spring" and p.values["on"] == built.main]
     add("main spring", *(n for n in springs if n != mounted.adjuster))
-    add("pilot seat", *(n for n, p in parts.items() if p.kind == "poppet seat" and p.values["on"] == built.adjusted))
+    add(
+        "pilot seat",
+        *(n for n, p in parts.items() if p.kind == "poppet seat" and p.values["on"] == built.adjusted),
+    )
     ends = {c for way in built.ways for c in parts[way].nodes.values()}
     back = {c for c in _faces(parts, built.main, "shut") if c not in ends}
     feeds = [n for n, p in parts.items() if p.kind == "orifice" and set(p.nodes.values()) & back

@@ -23,7 +23,9 @@ OF = "of"
 
 @dataclass(frozen=True)
 class Tolerance:
-    """One row: parts of a ``kind``, a ``record``, and one standard deviation: a ``share`` of the value or ``fixed``."""
+    """One row: parts of a ``kind``, a ``record``, and one standard deviation: a ``share`` of the value or
+    ``fixed``.
+    """
 
     kind: str
     record: str

@@ -19,7 +19,8 @@ OVERLOOKED = -50.0  # log likelihood of a reading taken where a condition has no
 
 @dataclass
 class Weighed:
-    """Of h conditions: ``log`` likelihood (h,); ``wrong`` (h, i) the share of it in which instrument i alone is wrong.
+    """Of h conditions: ``log`` likelihood (h,); ``wrong`` (h, i) the share of it in which instrument i alone is
+    wrong.
 
     ``best`` (h,) the most likely wrong one, counted from 1, 0 for none; ``misfit`` (h,) the squared distance then.
     """
@@ -35,8 +36,8 @@ def weigh(
 ) -> Weighed:
     """Weigh h conditions by n readings.
 
-    ``spread`` (h, n) is one standard deviation of instrument and model, ``values`` (n,) the readings, ``owner`` (n,)
-    the index of the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
+    ``spread`` (h, n) is one standard deviation of instrument and model, ``values`` (n,) the readings, ``owner``
+    (n,) the index of the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
     """
     right = math.log1p(-WRONG) * sum(name not in TRUSTED for name in instruments)
     left = values - said.mean
@@ -98,7 +99,8 @@ def rarity(misfit: float, count: int) -> float:
 
 
 def learnt(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vector]:
-    """What readings say of the tolerances of one condition: mean (k,) and covariance (k, k), in standard deviations.
+    """What readings say of the tolerances of one condition: mean (k,) and covariance (k, k), in standard
+    deviations.
 
     ``slope`` (n, k), ``spread`` (n,), ``left`` (n,) the reading less its mean.
     """
