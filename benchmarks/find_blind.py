@@ -18,7 +18,7 @@ from oilway.solve.result import refuse_impossible
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.find import APART, find
 from oilway.study.find_readings import Reading
-from oilway.study.hypotheses import SOUND, Hypotheses
+from oilway.study.hypotheses import ALONG, Hypotheses
 from oilway.study.tolerances import shifted
 
 NOISE = 0.02
@@ -78,7 +78,7 @@ def apart(conditions: Hypotheses, fault: int, severity: float, readings: list[Re
     setups, offers = (np.array([getattr(x, k) for x in readings], dtype=int) for k in ("setup", "offer"))
     said = conditions.said(setups, offers)
     own = np.array([x.spread for x in readings])
-    variance = own**2 + conditions.spread(offers, said) ** 2 + (said.slope[..., :-1] ** 2).sum(axis=2)
+    variance = own**2 + conditions.spread(offers, said) ** 2 + (said.slope[..., :-ALONG] ** 2).sum(axis=2)
     mine = np.flatnonzero(conditions.fault == fault)
     row = mine[np.argmin(np.abs(conditions.severity[mine] - severity))]
     others = np.flatnonzero((conditions.fault != fault) & said.known)
@@ -87,26 +87,24 @@ def apart(conditions: Hypotheses, fault: int, severity: float, readings: list[Re
     return bool(far.min() >= APART)
 
 
-def blind(bench: Bench, dictionary: Dictionary, seed: int, setups: list[int], repeats: int = 1) -> Outcome:
+def blind(
+    bench: Bench, dictionary: Dictionary, seed: int, setups: list[int], severities: tuple[float, ...] = SEVERITIES
+) -> Outcome:
     """Every fault at every severity, hidden and looked for."""
     rng, out = np.random.default_rng(seed), Outcome()
     conditions = Hypotheses(bench, dictionary)
     for k, fault in enumerate(bench.faults):
-        for severity in SEVERITIES:
-            for _ in range(repeats):
-                readings = measured(bench, fault.changes(severity), setups, rng)
-                out.cases += 1
-                if not apart(conditions, k, severity, readings):
-                    out.tied += 1
-                    continue
-                named = [c.name for c in find(bench, dictionary, readings).causes]
-                out.first += named[:1] == [fault.name]
-                out.third += fault.name in named[:3]
-                if named[:1] != [fault.name]:
-                    pair = (fault.name, named[0] if named else "none")
-                    out.confused[pair] = out.confused.get(pair, 0) + 1
-                    out.missed.append(f"{fault.name} {severity}")
+        for severity in severities:
+            readings = measured(bench, fault.changes(severity), setups, rng)
+            out.cases += 1
+            if not apart(conditions, k, severity, readings):
+                out.tied += 1
+                continue
+            named = [c.name for c in find(bench, dictionary, readings).causes]
+            out.first += named[:1] == [fault.name]
+            out.third += fault.name in named[:3]
+            if named[:1] != [fault.name]:
+                pair = (fault.name, named[0] if named else "none")
+                out.confused[pair] = out.confused.get(pair, 0) + 1
+                out.missed.append(f"{fault.name} {severity}")
     return out
-
-
-__all__ = ["SOUND", "Outcome", "apart", "blind", "measured"]

@@ -36,20 +36,24 @@ class Trials:
     slowest: float
 
 
-def readings(machine: Machine, truth: dict[str, float], flows: np.ndarray, noise: float, seed: int) -> Table:
-    """A table of Q and P on the stand of a valve, rising then falling, with noise of a seed."""
+def readings(
+    machine: Machine, truth: dict[str, float], flows: np.ndarray, noise: float, seed: int, *, turned: bool = True
+) -> Table:
+    """A table of Q and P on the stand of a valve, rising then falling, with noise of a seed.
+
+    ``turned``: up once more with the adjuster a turn further in.
+    """
     bench = on_setting_stand(machine)
     system, (chamber, flow) = bench.system, bench.set_by
     rng, z, pressures = np.random.default_rng(seed), None, []
-    # Up and down as it stands, and up once more with the adjuster a turn further in.
-    swept = np.concatenate([flows, flows[::-1][1:], flows[4:]])
+    swept = np.concatenate([flows, flows[::-1][1:], flows[4:] if turned else flows[:0]])
     turns = np.where(np.arange(len(swept)) < 2 * len(flows) - 1, 0.0, 1.0)
     rising = [not len(flows) <= k < 2 * len(flows) - 1 for k in range(len(swept))]
     for q, turn, up in zip(swept, turns, rising, strict=True):
         th = pushed(system, bench.theta({flow: float(q)}), "open" if up else "shut")
         for name, value in truth.items():
             th[system.parameters[name]] = value
-        th[system.parameters["main spring.turns"]] += turn
+        th[system.parameters[f"{bench.mounted[0].adjuster}.turns"]] += turn
         z = steady(system, th, z)
         pressures.append(z[system.index[f"pressure in {chamber}"]])
     shown = np.array(pressures) * (1 + noise * rng.standard_normal(len(pressures)))

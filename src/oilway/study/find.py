@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from oilway.elements.chamber import DEAD_HEAD
 from oilway.model.system import Vector
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.faults import Fault
@@ -22,6 +23,7 @@ from oilway.study.weigh import IMPLAUSIBLE, Weighed, rarity, weigh
 RULED_OUT = 0.01  # of the probability: less is told as ruled out
 SUSPECT = 0.5  # probability from which an instrument is named
 APART = 3.0  # combined standard deviations that tell two causes apart
+DEAD_HEADED = DEAD_HEAD.partition(":")[0]
 WRONG_SHOWS = 0.5  # of the largest reading of its kind: how far off a wrong instrument may be
 
 
@@ -197,7 +199,8 @@ def _unsolved(bench: Bench, dictionary: Dictionary) -> list[str]:
     told: dict[tuple[str, str], list[str]] = {}
     for f, _, u, why in dictionary.unsolved:
         name = "the sound machine" if f == SOUND else bench.faults[f].name
-        places = told.setdefault((name, why.partition(" (")[0].rpartition(": ")[2]), [])
+        short = DEAD_HEADED if DEAD_HEADED in why else why
+        places = told.setdefault((name, short), [])
         if bench.setups[u].name not in places:
             places.append(bench.setups[u].name)
     return [f"{name}: {why}, at: {'; '.join(places)}" for (name, why), places in told.items()]

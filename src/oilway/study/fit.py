@@ -81,6 +81,11 @@ class Recovered:
         return bool(self.high - self.low > 2 * VAGUE * abs(self.value)) and self.high - self.low > self._small
 
     @property
+    def breadth(self) -> float:
+        """Width of the interval over what the file says."""
+        return (self.high - self.low) / max(abs(self.before), GAP_SCALE)
+
+    @property
     def _small(self) -> float:
         return 2 * GAP_SCALE / 4 if self.kind == "length" and self.name.rpartition(".")[2] in GAPS else 0.0
 
@@ -187,7 +192,8 @@ def _without_vague(whole: Fit, model: Model, noise: float) -> Fit:
     """The fit with what the readings say next to nothing of held as the file has it, the vaguest first."""
     result, held = whole, list[str]()
     while (vague := [item for item in result.internals if item.vague]) and len(result.internals) > 1:
-        held.append(max(vague, key=lambda item: (item.high - item.low) / max(abs(item.before), GAP_SCALE)).name)
+        # An adjuster is turned, what it pushes on stays what it was built as: its turns are the last to be held.
+        held.append(max(vague, key=lambda i: (not i.name.endswith(".turns"), i.breadth)).name)
         smaller = Model(model.machine, model.rows, [n for n in model.names if n not in held], model.spread)
         result = _told(smaller, _least(smaller), noise)
     return replace(result, mixed=whole.mixed, held=held)

@@ -21,6 +21,8 @@ SOUND = -1
 # What the model itself may be off by, one standard deviation: a share of the reading and a floor by its kind, SI.
 MODEL_SHARE = 0.005
 LOOSE = 1e7  # Pa: oil that is shut in on all sides
+ALONG = 2  # directions of a piece behind the tolerances: along it, and how deep it sags between two severities
+SAGGING, KINKED = 0.6, 0.25  # of the sag: what is not sure of it, for all readings alike and for each by itself
 CURVATURE = 0.4  # of slope^2 over the reading: 1/3 for a cube, 1/2 for an exponential
 MODEL_LEAST = {"pressure": 1.4e4, "flow": 2e-7, "velocity": 3e-7, "rotation": 1 / 600, "temperature": 0.5}
 
@@ -31,8 +33,8 @@ Index = NDArray[np.int_]
 class Said:
     """What h conditions say of n readings: ``mean`` (h, n), ``slope`` (h, n, k), ``possible`` and ``known`` (h,).
 
-    ``bent`` (h, n) is how far the path through the severities may lie off its straight pieces, and how far oil
-    that is shut in may stand from where the solve left it.
+    The last ``ALONG`` directions of ``slope`` are those of the piece; ``bent`` (h, n) is what is left, and how far
+    oil that is shut in may stand from where the solve left it.
     ``known`` is False where a set-up could not be solved, ``possible`` where the machine could not stand in it.
     """
 
@@ -101,27 +103,30 @@ class Hypotheses:
         slope = (1 - part[..., None]) * g0 + part[..., None] * g1
         along = (m1 - m0) / PIECES * EVEN
         worse = np.where(part < 0.5, s0, s1)
+        sag, kinked = self._sag(fault, below, share, setups, offers)
         sound = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
-        mean = np.concatenate([sound[0][None], mean])
+        mean = np.concatenate([sound[0][None], mean - sag])
         slope = np.concatenate(
-            [np.concatenate([sound[1], np.zeros((len(setups), 1))], axis=1)[None],
-             np.concatenate([slope, along[..., None]], axis=2)]
+            [np.concatenate([sound[1], np.zeros((len(setups), ALONG))], axis=1)[None],
+             np.concatenate([slope, along[..., None], SAGGING * sag[..., None]], axis=2)]
         )  # fmt: skip
         loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
         loose = np.concatenate([d.sound_loose[setups, offers][None], loose])
-        bent = np.concatenate([np.zeros((1, len(setups))), self._bent(fault, below, share, setups, offers)])
-        bent = np.where(loose > 0, LOOSE, bent)
+        bent = np.where(loose > 0, LOOSE, np.concatenate([np.zeros((1, len(setups))), KINKED * kinked]))
         dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
         blind = ~np.isfinite(mean).all(axis=1)
         return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
 
-    def _bent(self, fault: Index, below: Index, share: Vector, setups: Index, offers: Index) -> Vector:
-        """Off the chord, by the second differences of the grid: a parabola leaves its chord by 1/8 of them."""
+    def _sag(
+        self, fault: Index, below: Index, share: Vector, setups: Index, offers: Index
+    ) -> tuple[Vector, Vector]:
+        """How far a parabola through the grid lies below its chord, and the size of that whatever its sign."""
         mean = self.dictionary.mean[:, :, setups, offers]
-        second = np.nan_to_num(np.abs(mean[:, :-2] - 2 * mean[:, 1:-1] + mean[:, 2:]))
+        second = np.nan_to_num(mean[:, :-2] - 2 * mean[:, 1:-1] + mean[:, 2:])
         last = second.shape[1] - 1
         here = [second[fault, np.clip(below + k, 0, last)] for k in (-1, 0)]
-        return np.asarray(np.maximum(*here) / 8 * (4 * share * (1 - share))[:, None])
+        at = (share * (1 - share) / 2)[:, None]
+        return (here[0] + here[1]) / 2 * at, np.maximum(*np.abs(here)) * at
 
     def _ends(self, fault: Index, at: Index, setups: Index, offers: Index) -> tuple[Vector, Vector, Vector]:
         d = self.dictionary
@@ -138,7 +143,7 @@ class Hypotheses:
         Its share and floor, and what straight slopes leave out of curved ones (clearance cubed, viscosity).
         """
         least = np.array([MODEL_LEAST[self.bench.panel.offers[r].kind] for r in offers])
-        square = (said.slope[..., :-1] ** 2).sum(axis=-1)
+        square = (said.slope[..., :-ALONG] ** 2).sum(axis=-1)
         size = np.maximum(np.abs(said.mean), np.sqrt(square))
         bent = CURVATURE * np.divide(square, size, out=np.zeros_like(square), where=size > 0)
         return np.asarray(np.sqrt(least**2 + (MODEL_SHARE * said.mean) ** 2 + bent**2 + said.bent**2))

@@ -84,7 +84,7 @@ def _write(path: Path, bench: Bench, dictionary: Dictionary) -> None:
 def _read(path: Path, machine: Machine) -> tuple[Bench, Dictionary] | None:
     """Bench and dictionary from a kept file; ``None`` where there is none that fits."""
     try:
-        with np.load(path, allow_pickle=False) as file:
+        with path.open("rb") as raw, np.load(raw, allow_pickle=False) as file:
             told = json.loads(str(file["told"]))
             arrays = {name: file[name] for name in ARRAYS}
         if told["layout"] != LAYOUT:
@@ -97,7 +97,7 @@ def _read(path: Path, machine: Machine) -> tuple[Bench, Dictionary] | None:
         if (slope[0], *slope[2:]) != shape:
             return None
         return bench, Dictionary(**arrays, strained=told["strained"], unsolved=unsolved)
-    except (OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile):
+    except (OSError, EOFError, ValueError, KeyError, TypeError, zipfile.BadZipFile):
         return None
 
 

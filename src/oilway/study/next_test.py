@@ -20,7 +20,7 @@ from oilway.study.weigh import learnt
 
 COUNTS = 1e-3  # weight of a condition from which it takes part
 GRID = 121  # values of a reading that are looked at
-AT_RISK = 0.005  # probability of a condition from which its dangers count
+AT_RISK = 0.02  # share, of all for a fault and of its fault for a severity, from which its dangers count
 LEAST_BITS = 0.02  # a reading that is worth less is not proposed
 REACH = 4.0  # standard deviations
 TOLD = 3  # proposals
@@ -181,7 +181,10 @@ def unsafe(found: Found, dictionary: Dictionary) -> list[Refused]:
     """
     conditions = Hypotheses(found.bench, dictionary)
     been, refused = {r.setup for r in found.readings}, []
-    at_risk = np.flatnonzero((found.weights > AT_RISK) & (conditions.fault != SOUND))
+    of_fault = np.bincount(conditions.fault + 1, found.weights)[conditions.fault + 1]
+    at_risk = np.flatnonzero(
+        (of_fault > AT_RISK) & (found.weights > AT_RISK * of_fault) & (conditions.fault != SOUND)
+    )
     for u in range(len(found.bench.setups)):
         for row in at_risk if u not in been else ():
             fault, below = int(conditions.fault[row]), int(conditions.below[row])
