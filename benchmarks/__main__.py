@@ -49,6 +49,12 @@ def _logger() -> bool:
     return logger.run()
 
 
+def _find() -> bool:
+    from benchmarks import find
+
+    return find.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -57,6 +63,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "scaling": _scaling,
     "page": _page,
     "logger": _logger,
+    "find": _find,
 }
 
 

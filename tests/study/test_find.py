@@ -107,7 +107,7 @@ parts:
   curl valve: {kind: valve, valve: lever valve, P: pump line, T: return line, A: curl A, B: curl B,
                with: {centre.overlap: 10 mm}}
   curl relief: {kind: valve, valve: port relief, A: curl A, T: return line,
-                setting: "cracks 3400 psi, 3600 psi at 12 gpm"}
+                setting: "cracks 2900 psi, 3400 psi at 12 gpm"}
   bucket: {kind: cylinder, cap: curl A, rod: curl B, bore: 80 mm, rod diameter: 45 mm, stroke: 600 mm}
   bucket load: {kind: load, on: bucket, load force: 10 kN, mass: 800 kg}
   return hose: {kind: line, from: return line, to: tank, length: 2 m, diameter: 25 mm}
