@@ -65,7 +65,7 @@ def _symbol(machine: Machine, part: Part, parts: list[Part], tanks: set[str]) ->
 
 
 def tank_lines(machine: Machine) -> set[str]:
-    """Tanks, and the return lines that run into one through a hose, a filter, a cooler or a check, and feed nothing."""
+    """Tanks, and the return lines that run into one (through a hose, filter, cooler or check) and feed nothing."""
     parts = own_parts(machine)
     found = {name for name, part in machine.parts.items() if part.kind == "tank"}
     fed = {p.nodes["outlet"] for p in parts if p.kind in PUMPS}
