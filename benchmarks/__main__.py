@@ -61,6 +61,12 @@ def _logger() -> bool:
     return logger.run()
 
 
+def _find() -> bool:
+    from benchmarks import find
+
+    return find.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -71,6 +77,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "browser": _browser,
     "logger": _logger,
     "class": _class,
+    "find": _find,
 }
 
 

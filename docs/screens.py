@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 ROOT = Path(__file__).resolve().parents[1]
 SCREENS = ROOT / "docs" / "screens"
 HOIST, VALVE = "examples/tipping_hoist.yaml", "pilot relief"
+LESSON = "examples/lessons/two_reliefs.yaml"
 BROWSER = "/usr/bin/chromium"
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"]
 SIZES = {"projector": (1920, 1080), "phone": (390, 844)}
@@ -104,9 +105,29 @@ def controls(page: Page) -> None:
     page.get_by_role("button", name="Inside").click()
 
 
+def lesson(page: Page) -> None:
+    """The third question of a lesson, answered wrongly, with the answer shown."""
+    page.keyboard.press("4")
+    page.evaluate("() => window.oilway.steps.go(2)")
+    page.wait_for_timeout(400)
+    page.locator(".choices button").nth(1).click()
+    page.keyboard.press("a")
+
+
 def help_(page: Page) -> None:
     """The list of keys."""
     page.keyboard.press("?")
+
+
+def workshop(page: Page) -> None:
+    """A valve described part by part, its seat chosen."""
+    page.goto(f"{page.url}workshop")
+    page.get_by_role("button", name="Begin with ...").click()
+    page.get_by_role("button", name="a blank relief valve").click()
+    if page.locator("#tabs").is_visible():
+        page.locator("#tabs [data-name=list]").click()
+    page.locator("#list").get_by_role("button", name="seat", exact=True).click()
+    page.wait_for_function("() => window.oilway.look.answer?.frame", timeout=60000)
 
 
 SHOTS: dict[str, tuple[str, Act]] = {
@@ -120,6 +141,8 @@ SHOTS: dict[str, tuple[str, Act]] = {
     "time": (HOIST, time),
     "inside": (HOIST, controls),
     "keys": (HOIST, help_),
+    "lesson": (LESSON, lesson),
+    "workshop": (HOIST, workshop),
 }
 
 
@@ -153,18 +176,42 @@ def shoot(browser: Browser, address: str, act: Act, path: Path, size: tuple[int,
         raise RuntimeError(f"{path.name} has over {LARGEST} bytes")
 
 
+def desk(browser: Browser) -> None:
+    """The desk of a class, on a phone."""
+    command = [sys.executable, "-m", "oilway", "open", LESSON, "--no-browser", "--class", "gravel"]
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server:
+        try:
+            assert server.stdout is not None
+            said = [server.stdout.readline() for _ in range(3)][2]
+            found = re.search(r"(http://\S+) with the code (\w+)", said)
+            if found is None:
+                raise RuntimeError(f"the desk is not told: {said}")
+            width, height = SIZES["phone"]
+            page = browser.new_page(viewport={"width": width, "height": height})
+            page.goto(found[1])
+            page.get_by_role("textbox").fill(found[2])
+            page.keyboard.press("Enter")
+            page.get_by_role("button", name="Show the answer").wait_for()
+            page.screenshot(path=SCREENS / "desk-phone.png")
+            print("desk-phone.png")
+        finally:
+            server.terminate()
+
+
 def main(wanted: list[str]) -> None:
     """Take the pictures named, or all."""
     SCREENS.mkdir(exist_ok=True)
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=BROWSER, args=ARGUMENTS)
-        for file in (HOIST, VALVE):
+        for file in (HOIST, VALVE, LESSON):
             with opened(file) as address:
                 for name, (of, act) in SHOTS.items():
                     if of == file and (not wanted or name in wanted):
                         for size, pixels in SIZES.items():
                             shoot(browser, address, act, SCREENS / f"{name}-{size}.png", pixels)
                             print(f"{name}-{size}.png")
+        if not wanted or "desk" in wanted:
+            desk(browser)
         browser.close()
 
 

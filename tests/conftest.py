@@ -14,6 +14,8 @@ import oilway
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
+from oilway.study.dictionary import bench_of, build
+from oilway.study.story import examples
 
 # At 40 C the viscosity is the label's own, and the modulus the one given; no air, so density is one exponential.
 HAND_OIL = (
@@ -117,3 +119,20 @@ def force() -> Callable[[State, str, str], float]:
         return sum(e.value for e in state.forces[part] if e.label == label)
 
     return line
+
+
+@pytest.fixture(scope="session")
+def hoist() -> tuple[Any, Any]:
+    """Bench and fault dictionary of the tipping hoist, solved once for all tests."""
+    return _with_dictionary(str(examples() / "tipping_hoist.yaml"))
+
+
+@pytest.fixture(scope="session")
+def on_stand() -> tuple[Any, Any]:
+    """Bench and fault dictionary of the shipped two-stage relief on its stand."""
+    return _with_dictionary("pilot relief")
+
+
+def _with_dictionary(file: str) -> tuple[Any, Any]:
+    bench = bench_of(oilway.load(file))
+    return bench, build(bench, workers=1)

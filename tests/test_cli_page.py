@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import http.client
 import json
 import os
 import re
 import signal
-import socket
 import subprocess
 import sys
 import threading
@@ -75,29 +75,17 @@ def test_open_serves_both_sides_and_ends_cleanly_with_a_page_listening() -> None
         listening.close()
 
 
-def test_a_port_that_is_taken_is_told_and_without_one_the_next_is_used(monkeypatch: pytest.MonkeyPatch) -> None:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        port = taken.getsockname()[1]
-        with pytest.raises(InputError, match=f"port {port} cannot be had"):
-            cli_page._listen(port)
-        monkeypatch.setattr(cli_page, "PORT", port)
-        with cli_page._listen(None) as found:
-            assert port < found.getsockname()[1] < port + cli_page.TRIED
-            assert found.getsockname()[0] == "127.0.0.1"
-        monkeypatch.setattr(cli_page, "TRIED", 1)
-        with pytest.raises(InputError, match="no port from"):
-            cli_page._listen(None)
-
-
 def test_the_browser_is_shown_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
     import uvicorn
 
     shown = threading.Event()
-    monkeypatch.setattr("webbrowser.open", lambda address: (addresses.append(address), shown.set()))
     addresses: list[str] = []
-    monkeypatch.setattr(uvicorn.Server, "run", lambda self, sockets: shown.wait(30))
+    monkeypatch.setattr("webbrowser.open", lambda address: (addresses.append(address), shown.set()))
+
+    async def serve(self: object, sockets: object) -> None:
+        await asyncio.to_thread(shown.wait, 30)
+
+    monkeypatch.setattr(uvicorn.Server, "serve", serve)
     status, output = ran("open", "direct relief")
     assert status == 0
     assert addresses[0] in output

@@ -38,13 +38,15 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "plan_text",
         "inspect_text",
         "choose_text",
+        "find_text",
+        "fit_text",
     ),
     ("run_files", "log_text", "qti"),
     ("class_files",),
     ("mark_files",),
     ("page",),
     ("story_text", "term_files"),
-    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop"),
+    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop", "cli_find"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -55,3 +55,11 @@ def test_it_opens_fully_above_where_it_cracks(machine) -> None:
             b: {{kind: chamber}}
             check: {CHECK[:-1].replace("3 bar", "1 bar")}, from: a, to: b}}
             """)
+
+
+@pytest.mark.parametrize("dp", [-150, 0.5])
+def test_with_dirt_under_it_it_passes_its_leak_both_ways(between, oil, dp: float) -> None:
+    high, low = (f"{max(dp, 0)} bar", f"{max(-dp, 0)} bar")
+    leaks = between(CHECK.replace("}", ", leak: 2 %}"), high=high, low=low).flow_through("part")
+    full = between("{kind: orifice, diameter: 8 mm}", high=high, low=low).flow_through("part")
+    assert leaks == pytest.approx(0.02 * full, rel=1e-9)

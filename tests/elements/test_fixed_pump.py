@@ -94,3 +94,14 @@ def test_outlet_above_its_rating_is_reported(solve) -> None:
     rated = PARTS.replace("mechanical efficiency: 90 %", "rated pressure: RATED")
     assert [f.part for f in solve(rated.replace("RATED", "199 bar")).findings] == ["pump"]
     assert solve(rated.replace("RATED", "201 bar")).findings == []
+
+
+def test_a_restricted_inlet_costs_pressure_first_and_oil_only_at_vacuum(solve) -> None:
+    sound = parts_of_flow(solve(PARTS))[0]
+    some = solve(PARTS.replace("test speed: 1800 rpm", "test speed: 1800 rpm\n      inlet loss: 0.5 bar"))
+    assert parts_of_flow(some)[0] == pytest.approx(sound, rel=1e-12)
+    found = next(f for f in some.findings if f.part == "pump" and "inlet" in f.what)
+    assert found.value == pytest.approx(-0.5e5)
+    # Four times the 0.963 bar there is above the void (at 0.05 bar): half filled.
+    starved = PARTS.replace("test speed: 1800 rpm", "test speed: 1800 rpm\n      inlet loss: 3.853 bar")
+    assert parts_of_flow(solve(starved))[0] == pytest.approx(sound / 2, rel=1e-3)

@@ -37,3 +37,10 @@ def test_a_gauge_may_leave_its_span_out(solve) -> None:
     state = solve(PARTS.replace(", span: SPAN", ""))
     assert state.readings["gauge"][1] > 100e5
     assert state.findings == []
+
+
+def test_a_wrong_one_shows_something_else_and_changes_nothing(solve) -> None:
+    sound = solve(PARTS.replace("SPAN", "400 bar"))
+    wrong = solve(PARTS.replace("SPAN", "400 bar, zero error: 5 bar, span error: -10 %"))
+    assert wrong.readings["gauge"][1] == pytest.approx(0.9 * sound.pressures["line"] + 5e5)
+    assert wrong.pressures == sound.pressures

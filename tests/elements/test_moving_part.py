@@ -7,10 +7,12 @@ import math
 import numpy as np
 import pytest
 
+import oilway
 from oilway.elements.network import MOTION
 from oilway.quantity import PSI
 from oilway.solve.curve import march
 from oilway.solve.point import solve_point
+from oilway.study.run import read_change, run
 
 AREA = math.pi / 4 * 10e-3**2
 LEAST = "0.00001 gpm"
@@ -155,3 +157,24 @@ def test_viscous_friction_and_mass_do_not_move_the_rest(solve) -> None:
 def test_cracking_pressure_of_the_file_in_psi(solve) -> None:
     cracked = solve(DIRECT, {"pump flow": LEAST}).pressures["line"]
     assert cracked / PSI == pytest.approx(800 / 78.5398e-6 / 6894.757, rel=1e-4)
+
+
+@pytest.mark.parametrize(("load", "lift"), [("200 psi", 0.0), ("500 psi", 0.7e-3), ("10000 psi", 0.7e-3)])
+def test_a_seized_part_stands_where_it_is_whatever_pushes_it(load: str, lift: float) -> None:
+    machine = oilway.load("direct relief")
+    load_pressure = oilway.load("direct relief").point_from({"load pressure": load})
+    state = solve_point(machine, {**load_pressure, "poppet.stuck": 1.0, "poppet.stuck at": lift})
+    assert state.statuses["poppet"].lift == pytest.approx(lift, abs=1e-12)
+    assert sum(e.value for e in state.forces["poppet"]) == pytest.approx(0.0, abs=1e-4)
+    assert (state.flow_through("seat") > 1e-6) == (lift > 0)
+
+
+def test_a_seized_part_stays_in_motion_too() -> None:
+    machine = oilway.load("direct relief")
+    point = {"poppet.stuck": 1.0, "poppet.stuck at": 0.7e-3}
+    done = run(machine, 0.05, [read_change(machine, "0.01 s: pump flow=5 gpm")], point=point)
+    lifts = done.course.states[:, done.course.names.index("lift of poppet")]
+    spring = sum(e.value for e in solve_point(machine, point).forces["poppet"] if e.label.startswith("spring"))
+    assert (
+        max(abs(lifts - 0.7e-3)) < 1.05 * abs(spring) / 1e8
+    )  # the give of the clamp: force over contact stiffness

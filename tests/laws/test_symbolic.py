@@ -83,6 +83,7 @@ CASES: dict[Law, list[tuple[float, ...]]] = {
     power.pump_flow: [(40e-6, 0.0)],
     power.pump_torque: [(40e-6, 0.0)],
     power.hydraulic_power: [(0.0, 0.0)],
+    power.suction: [(5e3, 1.0, 1e5), (5e5, 1.0, 1e5)],
     power.throttling_temperature_rise: [(0.0, 870.0, 1970.0)],
     power.laminar_slip_conductance: [(1.0, 40e-6, 30.0, 2e7, 0.04)],
     relief.cracking_pressure: [(1e-4, 1e4, 0.0, 1e5)],

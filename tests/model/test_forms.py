@@ -7,7 +7,12 @@ import pytest
 from oilway import quantity
 from oilway.elements.record import REQUIRED
 from oilway.model.catalogue import kinds, shipped_valves
-from oilway.model.forms import STAND_ONLY, Form, forms, valve_forms
+from oilway.model.forms import STAND_ONLY, Form, forms, head_forms, valve_forms
+from oilway.model.load import MACHINE_KEYS
+from oilway.model.oil_block import OIL_RECORDS
+from oilway.model.tree import Problems, read_text
+from oilway.model.valve import KEYS as VALVE_KEYS
+from oilway.model.valve import read_ports
 
 FORMS = {form.kind: form for form in forms()}
 METRIC = {form.kind: form for form in forms("metric")}
@@ -50,3 +55,16 @@ def test_a_valve_form_names_ports_options_and_setting() -> None:
     assert fields["ratio"].choices == ("1.5 to 1", "3 to 1", "4.5 to 1", "8 to 1")
     assert fields["L"].required
     assert not fields["Y"].required
+
+
+def test_what_stands_beside_the_parts_has_forms_whose_keys_the_reader_takes() -> None:
+    heads = {form.kind: {field.name for field in form.fields} for form in head_forms()}
+    assert heads["oil"] == {record.name for record in OIL_RECORDS}
+    assert heads["machine"] <= set(MACHINE_KEYS)
+    assert heads["valve"] <= set(VALVE_KEYS)
+    text = {"chamber": "inlet", "role": "inlet", "unconnected": "plugged"}
+    assert heads["port"] == set(text)
+    block = read_text("P: " + str(text).replace("'", ""))
+    problems = Problems()
+    assert read_ports(block, problems)["P"].plugged
+    assert not problems.found

@@ -60,7 +60,7 @@ def test_a_student_can_change_nothing(visitor: Callable[[], TestClient]) -> None
     for path in ("/api/frame", "/api/side", "/api/shown", "/api/run"):
         assert client.post(path, json={}).status_code == 404
     assert client.post("/desk/do", json={"do": "next"}).status_code == 403
-    assert "Code of the instructor" in client.get("/desk").text
+    assert "Show the answer" not in client.get("/desk").text
 
 
 def test_a_cookie_of_ones_own_making_opens_nothing(

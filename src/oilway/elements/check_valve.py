@@ -11,7 +11,8 @@ from oilway.laws.restrictions import check_opening
 class CheckValve(Orifice):
     """A check valve (load check, anti-cavitation check) whose light part follows its spring without delay.
 
-    It opens in proportion from its cracking pressure to its full-open pressure and is exactly shut below.
+    It opens in proportion from its cracking pressure to its full-open pressure and is exactly shut below, unless
+    dirt or a scored seat leaves it a ``leak``.
     Laws: :func:`oilway.laws.restrictions.check_opening`, :func:`oilway.laws.restrictions.orifice_flow`.
     """
 
@@ -27,6 +28,7 @@ class CheckValve(Orifice):
             "0.1 psi",
             "1000 psi",
         ),
+        amount("leak", "ratio", "share of its opening left when shut (dirt, a scored seat)", "0", "0", "1"),
         CD,
         TRANSITION,
     )
@@ -43,4 +45,5 @@ class CheckValve(Orifice):
         share = check_opening(
             a.p - b.p, net.value(self, "cracking pressure"), net.value(self, "full open pressure")
         )
-        net.flow(self, a, b, share * self.mass_flow(net), "check valve law")
+        leak = net.value(self, "leak")
+        net.flow(self, a, b, (leak + (1 - leak) * share) * self.mass_flow(net), "check valve law")

@@ -7,9 +7,10 @@ from typing import ClassVar
 import numpy as np
 
 from oilway.elements.base import Element, limit_rating, mean_density, rated_mu
+from oilway.elements.chamber import VOID
 from oilway.elements.network import PUT_IN, SX, Network, Node
 from oilway.elements.record import RATED, Port, Record, amount
-from oilway.laws.power import laminar_slip_conductance
+from oilway.laws.power import laminar_slip_conductance, suction
 
 STARVES = "inlet pressure below the least allowed: the pump will cavitate"
 
@@ -19,7 +20,8 @@ class FixedPump(Element):
 
     Laws: theoretical flow = displacement x speed (:func:`oilway.laws.power.pump_flow`); slip = G dp /
     viscosity (:func:`oilway.laws.power.laminar_slip_conductance`; W. E. Wilson's pump model, from memory);
-    torque loss as a fixed share.
+    torque loss as a fixed share.  A restricted inlet (:func:`oilway.laws.power.suction`) lowers the pressure at
+    the pump with the square of its speed, and where that would pass below a vacuum the pump fills only in part.
     """
 
     kind = "fixed pump"
@@ -65,6 +67,14 @@ class FixedPump(Element):
             "100 psi",
             fixed=True,
         ),
+        amount(
+            "inlet loss",
+            "pressure",
+            "lost on the way from the tank (strainer, hose) at the test speed",
+            "0 psi",
+            "0 psi",
+            "1000 psi",
+        ),
         RATED,
     )
     axes: ClassVar[dict[str, str]] = {"engine speed": "engine speed"}
@@ -77,15 +87,20 @@ class FixedPump(Element):
         """Add all terms of a pump that displaces ``per_rev`` (m3/rev) now and slips into a chamber."""
         a, b = net.node(self, "inlet"), net.node(self, "outlet")
         speed = net.value(self, "engine speed") * net.value(self, "drive ratio")
-        mass = a.rho * per_rev * speed
+        lowest = VOID - net.oil["p_ambient"]
+        stroked = per_rev / net.value(self, "displacement") * speed / net.value(self, "test speed")
+        filled, lost = suction(net.value(self, "inlet loss"), stroked, a.p - lowest)
+        mass = a.rho * per_rev * speed * filled
         net.flow(self, a, b, mass, "displacement x speed", heats=False)
         slip = self.slip_conductance(net) * (b.p - slips_to.p) / net.oil["mu"]
         net.flow(self, b, slips_to, mean_density(net, slips_to.name, b.name) * slip, "laminar slip")
         given = mass * (b.work - a.work)
         loss = np.abs(given) * (1 / net.value(self, "mechanical efficiency") - 1)
-        net.power(self, PUT_IN, -(given + loss), "torque x speed")
+        drawn = mass / a.rho * lost
+        net.power(self, PUT_IN, -(given + loss + drawn), "torque x speed")
         net.power(self, "torque loss", loss, "torque x speed")
-        self._watch(net, a, b)
+        net.power(self, "inlet loss", drawn, "square law")
+        self._watch(net, a.p - lost, b)
 
     def slip_conductance(self, net: Network) -> SX:
         """Conductance of the slip (m3), from its full displacement and its test point."""
@@ -97,11 +112,11 @@ class FixedPump(Element):
             rated_mu(self, net),
         )
 
-    def _watch(self, net: Network, inlet: Node, outlet: Node) -> None:
+    def _watch(self, net: Network, inlet: SX, outlet: Node) -> None:
         net.limit(
             self,
             STARVES,
-            inlet.p,
+            inlet,
             "pressure",
             low=self.number("least inlet pressure"),
         )

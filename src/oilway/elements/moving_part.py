@@ -25,6 +25,9 @@ class MovingPart(Element):
     indentation (K. H. Hunt and F. R. E. Crossley, "Coefficient of restitution interpreted as damping in
     vibroimpact", J. Appl. Mech. 42 (1975) 440-445, from memory) and dry friction that turns over within
     1 mm/s.  Both forms give the same rest: same lift, same contact force.
+
+    A seized part (``stuck`` 1) stands at ``stuck at`` whatever pushes it: at rest the same normal map with a band
+    without end, in motion a stiff, well damped clamp (common practice).
     """
 
     kind = "moving part"
@@ -35,6 +38,8 @@ class MovingPart(Element):
         DRY,
         amount("contact stiffness", "rate", "stiffness of seat and stop in motion", "100000 N/mm", "1000 N/mm"),
         amount("contact damping", "number", "damping per indentation in motion, s/m", "1", "0"),
+        amount("stuck", "number", "0: free; 1: seized at the lift 'stuck at' (dirt, a bent stem)", "0", "0", "1"),
+        amount("stuck at", "length", "lift at which it is seized, while 'stuck' is 1", "0 mm", "0 mm", "500 mm"),
     )
 
     def declare(self, net: Network) -> None:
@@ -64,7 +69,9 @@ class MovingPart(Element):
         acts = net.friction * (1 - net.motion)
         self.band = acts * net.value(self, "dry friction") / net.value(self, "contact stiffness")
         # By its factor too: where the band is empty the slope of the clip is one half, not zero.
-        self.held = (1 - net.motion) * ca.fmin(ca.fmax(s - reference, -self.band), self.band)
+        sticks = ca.fmin(ca.fmax(s - reference, -self.band), self.band)
+        self.stuck, self.off = net.value(self, "stuck"), s - net.value(self, "stuck at")
+        self.held = (1 - net.motion) * ((1 - self.stuck) * sticks + self.stuck * self.off)
         return s - self.held
 
     def equations(self, net: Network) -> None:
@@ -80,9 +87,12 @@ class MovingPart(Element):
         dry = net.motion * net.friction * net.value(self, "dry friction")
         sliding = dry * ca.tanh(v / CREEP)
         net.force(self.name, self, "dry friction", -k * self.held - sliding, "Coulomb friction")
+        stiff, damped = k * self.off, 2 * ca.sqrt(k * net.value(self, "mass")) * v
+        seized = net.motion * self.stuck
+        net.force(self.name, self, "seized", -seized * (stiff + damped), "stiff clamp")
         viscous = net.value(self, "viscous friction") * v
         net.force(self.name, self, "viscous friction", -viscous, "viscous friction")
-        net.hold(IN_CONTACT, 0.5 * k * (seat_depth**2 + stop_depth**2))
+        net.hold(IN_CONTACT, 0.5 * k * (seat_depth**2 + stop_depth**2 + self.stuck * self.off**2))
         # Of the force of the contact, what no spring would give.
         beyond = k * (seat_depth - stop_depth) - (seat - stop)
-        net.lose(self, (sliding + viscous + beyond) * v)
+        net.lose(self, (sliding + viscous + beyond + seized * damped) * v)

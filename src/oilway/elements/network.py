@@ -36,7 +36,7 @@ MOTION = "form.motion"  # 0: rest form of contact and friction, 1: motion form
 MOVES = "motion"  # in a flow term: the oil goes into a volume that grows, not into another chamber
 # Labels of the power ledger by what becomes of the power: what warms the oil, what an engine puts in, what an
 # actuator does, what goes with the oil into tanks, and what stays in the oil of a chamber.
-HEATS = ("heat", "torque loss", "seal friction")
+HEATS = ("heat", "torque loss", "inlet loss", "seal friction")
 PUT_IN, WORK, CARRIED = "shaft power", "work on the load", "carried into the tank"
 STORED = "stored in compressed oil"
 # Labels of what holds energy in motion.

@@ -56,6 +56,23 @@ def throttling_temperature_rise(dp: Value, rho: Value, specific_heat: Value = SP
     return dp / (rho * specific_heat)
 
 
+def suction(loss: Value, stroked: Value, available: Value) -> tuple[Value, Value]:
+    """How far a pump fills (0..1), and the pressure (Pa) lost on its inlet side.
+
+    ``loss`` is lost at the reference flow, ``stroked`` the flow asked over the reference flow, ``available`` the
+    inlet pressure above vacuum. The loss grows with the square of the flow, and no more than what is available can
+    be lost: beyond, the flow stays at stroked x filled. Source of the form: square law of a turbulent
+    restriction, common practice. Four times the flow costs sixteen times the pressure; where it
+    would cost four times what there is, the pump is half filled:
+
+    >>> [[float(v) for v in suction(loss, 4.0, 1e5)] for loss in (0.025e5, 0.25e5)]
+    [[1.0, 40000.0], [0.5, 100000.0]]
+    """
+    asked = loss * stroked * stroked
+    filled = 1 / np.sqrt(np.maximum(asked / np.maximum(available, 1.0), 1.0))  # 1 Pa: no room left
+    return filled, asked * filled * filled
+
+
 def laminar_slip_conductance(
     volumetric_efficiency: Value, displacement: Value, speed: Value, pressure: Value, mu: Value
 ) -> Value:

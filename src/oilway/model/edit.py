@@ -14,7 +14,7 @@ from oilway.model.tree import closest, read_text
 
 INDENT = "  "
 # What may stand unquoted anywhere, also between braces.
-_PLAIN = re.compile(r"[A-Za-z0-9.+-](?:[^\s:#,\[\]{}&*!|>'\"%@`]|[ %'](?! *$)(?! *#))*\Z")
+_PLAIN = re.compile(r"(?:[A-Za-z0-9.+]|-(?=[0-9.]))(?:[^\s:#,\[\]{}&*!|>'\"%@`]|[ %'](?! *$)(?! *#))*\Z")
 
 
 def with_value(text: str, path: Sequence[str], value: str, name: str = "text") -> str:

@@ -10,8 +10,9 @@ from oilway import quantity
 from oilway.elements.base import Element
 from oilway.elements.record import REQUIRED, Record
 from oilway.model.catalogue import REFERS, kinds, shipped_valves
+from oilway.model.oil_block import OIL_RECORDS
 from oilway.model.tree import Problems, block_of, text_of
-from oilway.model.valve import Valve, read_ports, read_valve
+from oilway.model.valve import ACTS, ROLES, Valve, read_ports, read_valve
 from oilway.quantity import Units
 
 STAND_ONLY = ("test pump", "test load")
@@ -54,6 +55,30 @@ def forms(units: Units = "shop") -> list[Form]:
         for kind, element in kinds().items()
         if kind not in STAND_ONLY
     ]
+
+
+def head_forms(units: Units = "shop") -> list[Form]:
+    """The forms of what stands beside the parts: ``oil``, ``machine``, ``valve`` and one ``port`` of a valve."""
+    note = Field("note", "text", "what the reader should know of it", False)
+    setting = "a pressure at a flow, '2300 psi at 18 gpm'; solved by turning the adjuster"
+    return [
+        Form("oil", "The oil and the air around it", tuple(_field(r, units) for r in OIL_RECORDS)),
+        Form("machine", "Its name", (Field("machine", "text", "what it is called", True), note)),
+        Form("valve", "Its name, and how it is set", (
+            Field("valve", "text", "what it is called", True),
+            Field("acts as", "choice", "what it does in a machine", False, choices=ACTS),
+            Field("adjuster", "reference", "spring that its adjuster turns", False, choices=("spring",)),
+            Field("setting", "text", setting, False),
+            Field("rated flow", "amount", "flow that its test stand gives it", False, "15 gpm", unit="gpm"),
+            note,
+        )),
+        Form("port", "Where a line is screwed in", (
+            Field("chamber", "port", "chamber behind the port", True),
+            Field("role", "choice", "what the port is for", True, choices=ROLES),
+            Field("unconnected", "choice", "whether it may be left plugged", False, "not allowed",
+                  choices=("plugged", "not allowed")),
+        )),
+    ]  # fmt: skip
 
 
 def valve_forms() -> list[Form]:

@@ -192,6 +192,12 @@ class System:
         """Values of all terms (SI), status of moving parts, velocities of cylinders (m/s), pressures (Pa)."""
         return self._named(self._ledger(z, th))
 
+    def ledger_column(self, z: Vector, th: Vector) -> Vector:
+        """All numbers of :meth:`ledger` in one column (SI): terms, lift and travel of parts, velocities,
+        pressures.
+        """
+        return np.concatenate(self._ledger(z, th))
+
     def moving_ledgers(
         self, states: Vector, th: Vector
     ) -> tuple[Vector, dict[str, Vector], dict[str, Vector], dict[str, Vector]]:

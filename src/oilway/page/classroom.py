@@ -117,7 +117,7 @@ class _Doors:
         return HTMLResponse(page.replace("<title>", '<meta name="oilway-class" content="follow">\n  <title>', 1))
 
     async def desk_page(self, request: Request) -> Response:
-        return FileResponse(STATIC / ("desk.html" if self.room.holds(request, DESK) else "code.html"))
+        return FileResponse(STATIC / ("desk.html" if self.room.holds(request, DESK) else "door.html"))
 
     async def door(self, request: Request) -> Response:
         return await self._try(request, STUDENT)

@@ -117,6 +117,7 @@ def lesson_html(data: dict[str, Any]) -> str:
     modules = {
         NAMESPACE + path.relative_to(STATIC).as_posix(): _as_url(_named(path.read_text(encoding="utf-8"), path))
         for path in sorted(STATIC.rglob("*.js"))
+        if path.parent.name != "workshop"  # a lesson has no file to write
     }
     scripts = (
         f'<script type="importmap">{_inside({"imports": modules})}</script>\n'

@@ -34,11 +34,11 @@ def scene(state: State, pictures: Sequence[Named]) -> dict[str, Any]:
         "title": machine.title,
         "kind": "valve" if machine.mounted and machine.mounted[0].prefix == "" else "machine",
         "file": machine.path.name,
-        "units": {units: {kind: _unit(kind, units) for kind in quantity.KINDS} for units in ("shop", "metric")},
+        "units": unit_tables(),
         "scale": {"stops": list(STOPS), "hatches": HATCHES, "full": full_scale(machine)},
         "channels": [asdict(c) for c in columns],
         "handles": [asdict(h) for h in handles(machine)],
-        "pictures": [_picture(named) for named in pictures],
+        "pictures": [picture_data(named) for named in pictures],
         "parts": {name: asdict(a) for name, a in parts.items()},
         "valves": {m.name: _valve(m) for m in machine.mounted},
         "laws": {
@@ -68,6 +68,11 @@ def _valve(mounted: Mounted) -> dict[str, Any]:
     }
 
 
+def unit_tables() -> dict[str, dict[str, Any]]:
+    """How each kind of quantity is shown, in both systems of units."""
+    return {units: {kind: _unit(kind, units) for kind in quantity.KINDS} for units in ("shop", "metric")}
+
+
 def _unit(kind: str, units: quantity.Units) -> dict[str, Any]:
     of = quantity.KINDS[kind]
     name, decimals = of.display(units)
@@ -77,7 +82,8 @@ def _unit(kind: str, units: quantity.Units) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _picture(named: Named) -> dict[str, Any]:
+def picture_data(named: Named) -> dict[str, Any]:
+    """A picture as plain data, not painted yet."""
     return {
         "key": named.key,
         "name": named.name,

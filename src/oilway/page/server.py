@@ -26,6 +26,7 @@ from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
 from oilway.page.scene import broken_data, problem_data
 from oilway.page.session import Session, Side
+from oilway.page.workshop_routes import workshop_routes
 
 STATIC = Path(__file__).resolve().parent / "static"
 LOOK = 0.3  # s between two looks at the files
@@ -48,6 +49,7 @@ def app(session: Session, classroom: Classroom | None = None) -> Starlette:
             Route("/api/swaps", page.swaps),
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
+            *workshop_routes(session, _asked),
             Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],

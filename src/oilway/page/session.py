@@ -122,7 +122,7 @@ class Session:
     """
 
     def __init__(self, file: str, changes: Mapping[str, str] | None = None, *, taught: bool = False) -> None:
-        self._opened = file, dict(changes or {})
+        self._opened, self._taught = (file, dict(changes or {})), taught
         self.lesson = open_lesson(*self._opened) if taught or _is_lesson(file) else None
         self.file = str(self.lesson.about) if self.lesson else file
         first = next(iter(self.lesson.changes.values())) if self.lesson else changes
@@ -156,6 +156,20 @@ class Session:
         if name not in self.sides:
             raise InputError(Problem(Place("page"), f"there is no side '{name}' to look at"))
         return self.sides[name]
+
+    def open(self, file: str) -> None:
+        """Go on with another file; the next look at the files tells every page.
+
+        Errors: :class:`OilwayError`, also while a class follows, and everything stays as it was.
+        """
+        if self._taught:
+            what = "a class follows the file that is open"
+            raise InputError(Problem(Place("page"), what, "end it, and open the other file for the class"))
+        other = Session(file)
+        with self._lock:
+            self._opened, self.lesson, self.file = other._opened, other.lesson, other.file
+            self._asked, self.sides = other._asked, other.sides
+            self.broken, self._seen = None, {}
 
     def compare(self, changes: Mapping[str, str], file: str = "") -> Side:
         """Put the same file with changes, or another one, on side b.

@@ -18,9 +18,10 @@ from oilway.errors import InputError, OilwayError, Place, Problem, did_you_mean
 from oilway.files import write_whole
 from oilway.model.catalogue import shipped_valves
 from oilway.model.edit import with_part, with_value, without
-from oilway.model.forms import forms, valve_form, valve_forms
+from oilway.model.forms import forms, head_forms, valve_form, valve_forms
 from oilway.model.tree import Block, Text, read_text
 from oilway.model.valve import read_valve
+from oilway.page.workshop_places import located
 from oilway.study.story import examples
 
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,60}\.yaml")
@@ -65,7 +66,27 @@ parts:
   seat: {kind: poppet seat, on: poppet, from: inlet, to: outlet, diameter: 11 mm, half angle: 45 deg}
   drain passage: {kind: orifice, from: spring chamber, to: outlet, diameter: 2.5 mm}
 """
-BLANKS = {"a blank machine": BLANK, "a blank relief valve": BLANK_VALVE}
+BARE_VALVE = """\
+# A valve from your bench, part by part.  Begin with two chambers, one at each port.
+format: 1
+valve: my valve
+acts as: relief
+
+ports:
+  P: {chamber: inlet, role: inlet}
+  T: {chamber: outlet, role: outlet}
+
+rated flow: 10 gpm
+
+parts:
+  inlet: {kind: chamber, volume: 20 cm3}
+  outlet: {kind: chamber, volume: 20 cm3}
+"""
+BLANKS = {
+    "a blank machine": BLANK,
+    "a valve, part by part": BARE_VALVE,
+    "a blank relief valve": BLANK_VALVE,
+}
 
 
 class Workshop:
@@ -78,6 +99,7 @@ class Workshop:
         """The forms of all kinds of part and of all valves, and what one may start from."""
         own = [valve_form(p.name, read_valve(p)) for p in self._files() if _is_valve(p)]
         return {
+            "heads": {form.kind: asdict(form) for form in head_forms()},
             "parts": [asdict(form) for form in forms()],
             "valves": [asdict(form) for form in (*valve_forms(), *own)],
             "start from": [*BLANKS, *(p.name for p in _shipped()), *shipped_valves()],
@@ -97,7 +119,7 @@ class Workshop:
         return {**self.seen(text), "was": _mark(text) if files[name].parent == self.folder else ""}
 
     def seen(self, text: str) -> dict[str, Any]:
-        """A text, what is in it, and what is wrong with it."""
+        """A text, what is in it, and what is wrong with it: by line, and by path of keys where that is known."""
         problems: list[Problem] = []
         try:
             loads(text, "this file", self.folder)
@@ -106,11 +128,11 @@ class Workshop:
         except OilwayError as err:
             problems = [Problem(Place("this file"), str(err))]
         try:
-            tree = _plain(read_text(text, "this file"))
+            tree = read_text(text, "this file")
         except InputError:
-            tree = {}
-        said = [{"line": p.where.line, "what": p.what, "hint": p.hint} for p in problems]
-        return {"text": text, "tree": tree, "problems": said}
+            tree = Block(Place("this file"))
+        said = [{"line": p.where.line, "what": p.what, "hint": p.hint, "path": located(tree, p)} for p in problems]
+        return {"text": text, "tree": _plain(tree), "problems": said}
 
     def changed(self, text: str, do: Mapping[str, Any]) -> dict[str, Any]:
         """The text after one change: ``set`` a path to a ``value``, ``add`` a part with ``keys``, or ``remove``.
@@ -134,15 +156,19 @@ class Workshop:
         A file that is there already is only replaced when ``was`` is the mark of what it holds: nothing that
         somebody else has written meanwhile is lost.  Errors: :class:`InputError`; nothing is written then.
         """
-        if not NAME.fullmatch(name):
-            hint = "letters, figures, blanks, '-' and '_', then '.yaml'"
-            raise InputError(Problem(Place("save"), f"'{name}' is no name for a file here", hint))
-        path = self.folder / name
+        path = self.path(name)
         if path.exists() and _mark(path.read_text(encoding="utf-8", errors="replace")) != was:
             what = f"there is a '{name}' already, and it is not the one this page has read"
             raise InputError(Problem(Place(name), what, "choose another name, or open that file first"))
         write_whole(path, text)
         return {"saved": name, "was": _mark(text)}
+
+    def path(self, name: str) -> Path:
+        """The path of a file of the folder.  Errors: :class:`InputError` for a name that leads elsewhere."""
+        if not NAME.fullmatch(name):
+            hint = "letters, figures, blanks, '-' and '_', then '.yaml'"
+            raise InputError(Problem(Place("save"), f"'{name}' is no name for a file here", hint))
+        return self.folder / name
 
     def _files(self) -> list[Path]:
         return sorted(self.folder.glob("*.yaml"))

@@ -43,9 +43,22 @@ def solve_point(
     whose pressure nothing fixes keeps the pressure given under ``trapped``, or 0, and is named in
     ``State.isolated``.  Errors: :class:`NoSolution`, :class:`ImpossibleCircuit`; no numbers then.
     """
-    system = machine.system
     _check_point(machine, point or {})
-    th = pushed(system, machine.theta(point), push)
+    th = pushed(machine.system, machine.theta(point), push)
+    z, isolated = rest(machine, th, start, effort)
+    state = build_state(machine, {**machine.point, **(point or {})}, th, z)
+    state.isolated = isolated
+    return state
+
+
+def rest(
+    machine: Machine, th: Vector, start: Vector | None = None, effort: Effort | None = None
+) -> tuple[Vector, list[str]]:
+    """Unknowns z (n,) at rest for parameters th (m,), and the chambers whose pressure nothing fixes.
+
+    Those keep the pressure given under ``trapped``, or 0.  Errors: as :func:`oilway.solve.steady.steady`.
+    """
+    system = machine.system
     z = steady(system, th, start, effort)
     if (raised := _out_of_void(machine, z, th)) is not None:
         z = steady(system, th, raised, effort)
@@ -53,9 +66,7 @@ def solve_point(
     if isolated:
         z = steady(system, th, _with_trapped(machine, z, th), effort)
         isolated = isolated_chambers(system, z, th)
-    state = build_state(machine, {**machine.point, **(point or {})}, th, z)
-    state.isolated = isolated
-    return state
+    return z, isolated
 
 
 def isolated_chambers(system: System, z: Vector, th: Vector) -> list[str]:

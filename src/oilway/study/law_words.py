@@ -129,6 +129,15 @@ LAWS: dict[str, Law] = {
         f"at rest solved as in {_NORMAL_MAP}; in motion K. H. Hunt and F. R. E. Crossley, J. Appl. Mech. 42 "
         "(1975) 440-445, from memory",
     ),
+    "stiff clamp": Law(
+        "A part that has seized stays where it is, whatever pushes; nothing while it is free.",
+        "the definition of a fault",
+    ),
+    "square law": Law(
+        "The pressure lost in a suction line grows with the flow squared, and no more than what is there is lost.",
+        "common practice",
+        (power.suction,),
+    ),
     "no tension in oil": Law(
         "Oil cannot be pulled: at vacuum a void opens and takes up the flow that is missing.",
         "conservation of mass",

@@ -43,6 +43,7 @@ COLUMNS: dict[str, tuple[str, str]] = {
     "t": ("time", "time"),
     "n": ("rotation", "engine or pump speed"),
     "temp": ("temperature", "oil temperature"),
+    "turns": ("turns", "adjuster, turns in from where it stood at the first row"),
 }
 # Instruments that no table has a column for.
 BESIDE: dict[str, tuple[str, str]] = {

@@ -87,7 +87,9 @@ export class App {
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
     const views = Object.entries(VIEWS).filter(([view]) => view !== "time" || this.source.run);
-    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))));
+    const { workshop } = this.source;
+    const link = workshop ? el("a", { href: workshop, class: "link" }, "New / edit") : null;
+    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))), link);
     fill(
       $("switches"),
       ...Object.entries(SWITCHES).map(([name, [text, key]]) => {
@@ -204,7 +206,7 @@ export class App {
   /** One key of keys.js; true when it meant something here. */
   act(key) {
     if (key in BY_KEY) this.display.toggle(BY_KEY[key]);
-    else if (key >= "1" && key <= "5") $("views").children[key - 1]?.click();
+    else if (key >= "1" && key <= "5") $("views").querySelectorAll("button")[key - 1]?.click();
     else if (key === "c") this._nextPicture();
     else if (key === "s") this.handles.focus();
     else if (key === "g") this.handles.next();
@@ -333,7 +335,7 @@ export class App {
   }
 
   _pressed() {
-    for (const button of $("views").children)
+    for (const button of $("views").querySelectorAll("button"))
       button.setAttribute("aria-pressed", button.dataset.name === this.view);
     for (const button of $("switches").querySelectorAll("[data-name]")) {
       const { name } = button.dataset;

@@ -1,4 +1,6 @@
-// The door of a class and the desk of its instructor: a word to come in, and buttons that move the projector.
+// The door of a class and of the desk of its instructor, and the desk: buttons that move the projector.
+
+const DOORS = { "/": ["Door word", "/door"], "/desk": ["Code of the instructor", "/desk/code"] };
 
 const why = document.getElementById("why");
 
@@ -14,10 +16,14 @@ async function post(path, body) {
 }
 
 const form = document.querySelector("form");
-form?.addEventListener("submit", async (event) => {
-  event.preventDefault();
-  if (await post(form.dataset.to, { word: form.word.value })) location.assign(form.dataset.then);
-});
+if (form) {
+  const [asked, to] = DOORS[location.pathname] ?? DOORS["/"];
+  document.getElementById("asked").textContent = asked;
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    if (await post(to, { word: form.word.value })) location.reload();
+  });
+}
 
 for (const button of document.querySelectorAll("[data-do]")) {
   button.addEventListener("click", () => post("/desk/do", { do: button.dataset.do }));

@@ -44,6 +44,7 @@ export class LatestWins {
 /** A server of `oilway open`. */
 export class ServerSource {
   constructor() {
+    this.workshop = "/workshop";
     this.seq = 0;
     this.frames = {};
     this.curving = {};

@@ -1,0 +1,69 @@
+"""How fast and how often right: fault dictionary, answer, blind recovery, and the intervals of ``fit``."""
+
+from __future__ import annotations
+
+import time
+
+import oilway
+from benchmarks.find_blind import Outcome, blind
+from benchmarks.fit_trials import TRUTH, trials
+from oilway.study.diagnosis import diagnose
+from oilway.study.dictionary import Bench, Dictionary, bench_of, build
+from oilway.study.find_readings import read_readings
+from oilway.study.story import examples
+
+SOLVE, ANSWER, FIT = 3.0, 0.5, 2.0  # s
+FIRST, THIRD = 0.85, 0.97
+SEED, TRIALS = 20261125, 500
+LOW, HIGH = 0.93, 0.97
+STALL = "lever valve +1, stalled"
+SEEN = f"pump gauge=300 psi @ {STALL}; main relief.back chamber=290 psi @ {STALL}; pump gauge=20 psi @ neutral"
+MACHINES = ("tipping_hoist", "boom")
+
+
+def run() -> bool:
+    """Measure and print; False when a target is missed."""
+    met = _speed()
+    for name in MACHINES:
+        bench = bench_of(oilway.load(examples() / f"{name}.yaml"))
+        met &= _recovery(name, bench, build(bench))
+    return met & _fits()
+
+
+def _speed() -> bool:
+    machine = oilway.load(examples() / "tipping_hoist.yaml")
+    begun = time.perf_counter()
+    bench = bench_of(machine)
+    dictionary = build(bench)
+    solved = time.perf_counter() - begun
+    readings = read_readings(bench, SEEN)
+    begun = time.perf_counter()
+    diagnose(bench, dictionary, readings)
+    answered = time.perf_counter() - begun
+    shape = dictionary.mean.shape
+    print(f"\nFault dictionary of the hoist: {shape[0]} faults x {shape[1]} severities x {shape[2]} set-ups")
+    print(f"  solved in {solved:.2f} s (target {SOLVE} s), answer in {answered:.2f} s (target {ANSWER} s)")
+    return solved <= SOLVE and answered <= ANSWER
+
+
+def _recovery(name: str, bench: Bench, dictionary: Dictionary) -> bool:
+    setups = [u for u, s in enumerate(bench.setups) if "vent of" not in s.name]
+    found: Outcome = blind(bench, dictionary, SEED, setups)
+    first, third = found.first / max(found.told, 1), found.third / max(found.told, 1)
+    print(f"\nBlind recovery, {name}: {found.cases} cases, {found.tied} tied, {found.told} told apart by 3 sigma")
+    print(
+        f"  true cause first {first:.1%} (target {FIRST:.0%}), in the first three {third:.1%} (target {THIRD:.0%})"
+    )
+    for (true, named), count in sorted(found.confused.items(), key=lambda item: -item[1]):
+        print(f"  {count:3} x {true}  named  {named}")
+    return first >= FIRST and third >= THIRD
+
+
+def _fits() -> bool:
+    done = trials(TRIALS)
+    print(f"\nFit of {len(TRUTH)} internals to {TRIALS} sets of readings, 1 % noise; slowest {done.slowest:.2f} s")
+    for name, share in done.inside.items():
+        print(f"  {name:<30} within its 95 % interval in {share:.1%}")
+    mean = sum(done.inside.values()) / len(done.inside)
+    print(f"  all: {mean:.1%} (target {LOW:.0%} to {HIGH:.0%})")
+    return LOW <= mean <= HIGH and done.slowest <= FIT

@@ -1,0 +1,252 @@
+"""The fault dictionary of one machine: what every reading would be with every fault, at every set-up.
+
+Each entry is a solved state of the same equations, warm-started from the severity before it, with its slopes to
+all that may differ between a machine and its file.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from oilway.errors import ImpossibleCircuit, NoSolution
+from oilway.model.machine import OIL_TEMPERATURE, Machine
+from oilway.model.system import Vector
+from oilway.solve.point import pushed, rest
+from oilway.solve.result import refuse_impossible
+from oilway.study.faults import Fault, faults_of, instrumented
+from oilway.study.offers import Panel, panel
+from oilway.study.setups import Setup, capped_ports, setups_of
+from oilway.study.tolerances import Wobble, shifted, wobbles
+
+SEVERITIES = tuple(k / 8 for k in range(9))
+SLOPED = 2  # at every second severity slopes are taken, between them the mean of both neighbours
+STEP = 1e-3  # of a standard deviation: how far a slope looks
+FREE = 1e-11  # relative singular value below which nothing fixes a direction (oil shut in on all sides)
+SOLVED, UNSOLVED, IMPOSSIBLE = 0, 1, 2
+RATED = "rated pressure"
+
+
+@dataclass
+class Bench:
+    """A machine made ready to be measured: instrumented, with set-ups, readings on offer, faults and
+    tolerances.
+    """
+
+    machine: Machine
+    setups: list[Setup]
+    default: str
+    panel: Panel
+    faults: list[Fault]
+    wobbles: list[Wobble]
+
+    def theta(self, setup: Setup, changes: dict[str, float]) -> tuple[Vector, float]:
+        """Parameters (m,) of a set-up with changes of the model in it, and the temperature of the oil (degC)."""
+        point = {**self.machine.point, **setup.point, **changes}
+        th = pushed(self.machine.system, self.machine.theta(point), "open")
+        columns = self.machine.system.parameters
+        for name, value in setup.after.items():
+            th[columns[name]] = value
+        for name, value in setup.more.items():
+            th[columns[name]] += value
+        return th, point.get(OIL_TEMPERATURE, self.machine.temperature)
+
+
+def bench_of(machine: Machine, setups: tuple[list[Setup], str] | None = None) -> Bench:
+    """The bench of a machine as read from its file; ``setups`` where they are known already."""
+    ready = capped_ports(instrumented(machine))
+    found, default = setups or setups_of(ready)
+    return Bench(ready, found, default, panel(ready), faults_of(ready), wobbles(ready))
+
+
+@dataclass
+class Entry:
+    """Readings of one condition at u set-ups: ``mean`` (u, r), ``slope`` (u, r, k) per standard deviation, SI.
+
+    ``status`` (u,) SOLVED, UNSOLVED or IMPOSSIBLE; ``strain`` (u,) the highest pressure over its rating, and
+    ``strained`` where; ``loose`` (u, r) is 1 where oil is shut in and its pressure could be anything; ``why`` says
+    what a solve that failed had to say.
+    """
+
+    mean: Vector
+    slope: Vector
+    status: Vector
+    strain: Vector
+    strained: list[str]
+    loose: Vector
+    why: dict[int, str] = field(default_factory=dict)
+
+
+@dataclass
+class Dictionary:
+    """All entries: the sound machine, and of f faults at s severities; shapes as in :class:`Entry` with (f, s)
+    first.
+    """
+
+    mean: Vector
+    slope: Vector
+    status: Vector
+    strain: Vector
+    sound_mean: Vector
+    sound_slope: Vector
+    loose: Vector
+    sound_loose: Vector
+    strained: list[list[list[str]]]
+    unsolved: list[tuple[int, int, int, str]]
+
+
+def build(bench: Bench, workers: int | None = None) -> Dictionary:
+    """Solve the whole dictionary; ``workers`` processes, one for each core (two at most) unless given.
+
+    A fault that cannot be solved at some set-up is kept and listed under ``unsolved``.
+    Errors: :class:`NoSolution` where the sound machine has no state of rest at a set-up of its own file.
+    """
+    _evaluate_once(bench)
+    starts, sound = _sound(bench)
+    # Dealt out in turn, so that valves that are slow to solve do not all fall to one.
+    jobs = list(range(len(bench.faults)))
+    count = min(2, os.cpu_count() or 1) if workers is None else workers
+    if count > 1 and "fork" in multiprocessing.get_all_start_methods() and len(jobs) > 1:
+        global _SHARED
+        _SHARED = (bench, starts)
+        with multiprocessing.get_context("fork").Pool(count) as pool:
+            rows = pool.map(_job, jobs, chunksize=1)
+        _SHARED = None
+    else:
+        rows = [_of_fault(bench, starts, k) for k in jobs]
+    return _gathered(bench, sound, rows)
+
+
+_SHARED: tuple[Bench, list[Vector | None]] | None = None
+
+
+def _job(k: int) -> list[Entry]:
+    assert _SHARED is not None
+    return _of_fault(*_SHARED, k)
+
+
+def _evaluate_once(bench: Bench) -> None:
+    """Compile what the workers would each compile for themselves."""
+    system = bench.machine.system
+    th, temperature = bench.theta(bench.setups[0], {})
+    system.scaled(system.start, th)
+    system.storage(system.start, th)
+    bench.panel.read(bench.machine, system.start, th, temperature)
+
+
+def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
+    starts: list[Vector | None] = []
+    entry = empty_entry(bench)
+    last: Vector | None = None
+    for u, setup in enumerate(bench.setups):
+        last = solve_into(bench, entry, u, setup, {}, [last, None])
+        starts.append(last)
+    return starts, entry
+
+
+def _of_fault(bench: Bench, starts: list[Vector | None], number: int) -> list[Entry]:
+    """All severities of one fault, each set-up warm-started from the severity before."""
+    fault, entries = bench.faults[number], [empty_entry(bench) for _ in SEVERITIES]
+    for u, setup in enumerate(bench.setups):
+        last = starts[u]
+        for k, (severity, entry) in enumerate(zip(SEVERITIES, entries, strict=True)):
+            changes = fault.changes(severity)
+            found = solve_into(bench, entry, u, setup, changes, [last, starts[u]], sloped=k % SLOPED == 0)
+            last = found if found is not None else last
+            if found is None and len({tuple(fault.changes(s).values()) for s in SEVERITIES}) == 1:
+                _same_for_all(entries, u)
+                break
+    for before, entry, after in zip(entries[::SLOPED], entries[1::SLOPED], entries[2::SLOPED], strict=False):
+        entry.slope = _between(before, entry, after)
+    return entries
+
+
+def _between(before: Entry, entry: Entry, after: Entry) -> Vector:
+    """Slopes from both neighbours, or from the one that has a state."""
+    can = [np.isfinite(e.mean[:, -1])[:, None, None] * 1.0 for e in (before, after)]
+    total = can[0] * before.slope + can[1] * after.slope
+    return np.asarray(total / np.maximum(can[0] + can[1], 1.0))
+
+
+def _same_for_all(entries: list[Entry], u: int) -> None:
+    """A fault without degrees that has no state here has none at any severity."""
+    for entry in entries[1:]:
+        entry.status[u], entry.why[u] = entries[0].status[u], entries[0].why[u]
+        entry.strain[u], entry.strained[u] = entries[0].strain[u], entries[0].strained[u]
+
+
+def empty_entry(bench: Bench) -> Entry:
+    """An entry with nothing solved yet."""
+    u, r, k = len(bench.setups), len(bench.panel.offers), len(bench.wobbles)
+    return Entry(
+        np.full((u, r), np.nan), np.zeros((u, r, k)), np.full(u, SOLVED), np.zeros(u), [""] * u, np.zeros((u, r))
+    )
+
+
+def solve_into(
+    bench: Bench,
+    entry: Entry,
+    u: int,
+    setup: Setup,
+    changes: dict[str, float],
+    starts: list[Vector | None],
+    *,
+    sloped: bool = True,
+) -> Vector | None:
+    """Solve one state and note it in an entry; the state, or ``None`` where there is none."""
+    th, temperature = bench.theta(setup, changes)
+    system = bench.machine.system
+    try:
+        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None))
+        terms = system.ledger(z, th)[0]
+        refuse_impossible(system, terms)
+    except NoSolution as err:
+        entry.status[u] = IMPOSSIBLE if isinstance(err, ImpossibleCircuit) else UNSOLVED
+        entry.why[u] = str(err).splitlines()[0]
+        entry.strain[u] = np.inf if entry.status[u] == IMPOSSIBLE else 0.0
+        return None
+    entry.mean[u] = bench.panel.read(bench.machine, z, th, temperature)
+    if isolated:
+        entry.loose[u] = [offer.chamber in isolated for offer in bench.panel.offers]
+    if sloped:
+        entry.slope[u] = slopes(bench, z, th, temperature, entry.mean[u])
+    for k, limit in system.limits.items():
+        if RATED in limit.what and limit.high and terms[k] / limit.high > entry.strain[u]:
+            entry.strain[u], entry.strained[u] = terms[k] / limit.high, limit.part
+    return z
+
+
+def slopes(bench: Bench, z: Vector, th: Vector, temperature: float, shown: Vector) -> Vector:
+    """Change of every reading per standard deviation of every tolerance (r, k), by the implicit function."""
+    system = bench.machine.system
+    f, jacobian = system.scaled(z, th)
+    f = f.copy()
+    inverse = np.linalg.pinv(jacobian, rcond=FREE)
+    out = np.empty((len(shown), len(bench.wobbles)))
+    for k, wobble in enumerate(bench.wobbles):
+        off = shifted(bench.machine, th, wobble, temperature, STEP)
+        dz = -(inverse @ (system.scaled(z, off)[0] - f)) * system.scale
+        warmer = temperature + (STEP * wobble.fixed if wobble.column < 0 else 0.0)
+        out[:, k] = (bench.panel.read(bench.machine, z + dz, off, warmer) - shown) / STEP
+    return out
+
+
+def _gathered(bench: Bench, sound: Entry, rows: list[list[Entry]]) -> Dictionary:
+    def stack(what: str) -> Vector:
+        shape = np.shape(getattr(sound, what))
+        if not rows:
+            return np.zeros((0, len(SEVERITIES), *shape))
+        return np.array([[getattr(entry, what) for entry in row] for row in rows])
+
+    unsolved = [(-1, 0, u, why) for u, why in sound.why.items()]
+    unsolved += [
+        (f, s, u, why) for f, row in enumerate(rows) for s, e in enumerate(row) for u, why in e.why.items()
+    ]
+    strained = [[entry.strained for entry in row] for row in rows]
+    return Dictionary(
+        stack("mean"), stack("slope"), stack("status"), stack("strain"), sound.mean, sound.slope,
+        stack("loose"), sound.loose, strained, unsolved,
+    )  # fmt: skip

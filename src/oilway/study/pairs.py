@@ -1,0 +1,123 @@
+"""Two faults at once, looked for where no single one explains the readings.
+
+Pairs are sifted by adding the changes that each fault makes by itself; the best of them are then solved as they
+are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+
+from oilway.model.system import Vector
+from oilway.study.dictionary import SEVERITIES, SOLVED, Bench, Dictionary, empty_entry, solve_into
+from oilway.study.faults import Fault
+from oilway.study.find import columns
+from oilway.study.find_readings import Reading
+from oilway.study.weigh import distances, rarity
+
+SIFTED = 5  # pairs that are solved
+SHOWN = 3
+NEAR = (-0.5, 0.0, 0.5)  # of a step of the severities: where a pair is solved round its best place
+STEP = 1 / (len(SEVERITIES) - 1)
+ROUGH, BETWEEN = 0.05, 0.02  # of a reading: how far sums, and steps of the severities, are trusted
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two faults at their likeliest severities; ``rarity`` of a misfit as large by chance, ``weight`` among
+    pairs.
+    """
+
+    faults: tuple[Fault, Fault]
+    severities: tuple[float, float]
+    rarity: float
+    weight: float
+
+    @property
+    def name(self) -> str:
+        """Both, as a technician says it."""
+        return " and ".join(fault.name for fault in self.faults)
+
+
+def pairs(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> list[Pair]:
+    """The likeliest pairs of faults, best first; takes some hundred solves."""
+    sums, found = _Sums(bench, dictionary, readings), []
+    for f, g, a, b in sums.sifted():
+        tried = [_solved(sums, (f, g), (a + x * STEP, b + y * STEP)) for x in NEAR for y in NEAR]
+        possible = [t for t in tried if t is not None]
+        if possible:
+            misfit, log, at = min(possible, key=lambda t: t[0])
+            found.append((log, Pair((bench.faults[f], bench.faults[g]), at, rarity(misfit, len(readings)), 0.0)))
+    if not found:
+        return []
+    weights = np.exp(np.array([log for log, _ in found]) - max(log for log, _ in found))
+    weights /= weights.sum()
+    weighed = [replace(p, weight=float(w)) for (_, p), w in zip(found, weights, strict=True)]
+    return sorted(weighed, key=lambda p: -p.weight)[:SHOWN]
+
+
+class _Sums:
+    """The readings (n,) as sums of what two faults change by themselves."""
+
+    def __init__(self, bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> None:
+        self.bench, self.readings = bench, readings
+        self.setups, self.offers, self.values = columns(readings)
+        at = (slice(None), slice(None), self.setups, self.offers)
+        self.sound, self.sound_slope = (
+            d[self.setups, self.offers] for d in (dictionary.sound_mean, dictionary.sound_slope)
+        )
+        self.change = dictionary.mean[at] - self.sound
+        self.slope = dictionary.slope[at] - self.sound_slope
+        self.solved = (dictionary.status[:, :, self.setups] == SOLVED).all(axis=2)
+        self.own = np.array([r.spread for r in readings])
+        self.last: dict[int, Vector] = {}  # state of the pair before, by set-up: where the next solve begins
+
+    def sifted(self) -> list[tuple[int, int, float, float]]:
+        """Pairs (f, g) and severities whose summed changes come closest, with the tolerances of the sound
+        machine.
+        """
+        spread = np.hypot(self.own, ROUGH * np.abs(self.values))
+        covariance = self.sound_slope @ self.sound_slope.T + np.diag(spread**2)
+        size = np.sqrt(np.diagonal(covariance))
+        lower = np.linalg.cholesky(covariance / np.outer(size, size))
+        left = np.linalg.solve(lower, (self.values - self.sound) / size)
+        change = np.linalg.solve(lower, (np.nan_to_num(self.change) / size)[..., None])[..., 0]
+        best = []
+        for f, g in combinations(range(len(self.bench.faults)), 2):
+            off = left - change[f][:, None] - change[g][None]
+            misfit = np.where(self.solved[f][:, None] & self.solved[g][None], (off**2).sum(axis=2), np.inf)
+            a, b = np.unravel_index(int(np.argmin(misfit)), misfit.shape)
+            best.append((float(misfit[a, b]), f, g, SEVERITIES[a], SEVERITIES[b]))
+        return [(f, g, a, b) for misfit, f, g, a, b in sorted(best)[:SIFTED] if np.isfinite(misfit)]
+
+    def slopes_at(self, faults: tuple[int, int], at: tuple[float, float]) -> Vector:
+        """Slopes (n, k) of a pair, as the sum of what each fault does to those of the sound machine."""
+        nearest = [round(s * (len(SEVERITIES) - 1)) for s in at]
+        both = [self.slope[f, k] for f, k in zip(faults, nearest, strict=True)]
+        return np.asarray(self.sound_slope + both[0] + both[1])
+
+
+def _solved(
+    sums: _Sums, faults: tuple[int, int], at: tuple[float, float]
+) -> tuple[float, float, tuple[float, float]] | None:
+    """Misfit and log weight of a pair solved at two severities; ``None`` without a state, or outside 0 to 1."""
+    if not all(0.0 <= s <= 1.0 for s in at):
+        return None
+    bench = sums.bench
+    changes: dict[str, float] = {}
+    for fault, severity in zip(faults, at, strict=True):
+        changes |= bench.faults[fault].changes(severity)
+    entry = empty_entry(bench)
+    for u in sorted({r.setup for r in sums.readings}):
+        found = solve_into(bench, entry, u, bench.setups[u], changes, [sums.last.get(u)], sloped=False)
+        if found is None:
+            return None
+        sums.last[u] = found
+    mean = entry.mean[sums.setups, sums.offers]
+    # What is left of a step of the severities counts as the model's own spread.
+    spread = np.hypot(sums.own, BETWEEN * np.abs(mean))
+    misfit = float(distances(sums.slopes_at(faults, at)[None], spread[None], (sums.values - mean)[None])[0])
+    return misfit, -0.5 * misfit - float(np.log(spread).sum()), at
