@@ -8,9 +8,11 @@ import pytest
 from tests.classroom import HEAD, PSI, item_of, variant
 
 from oilway.errors import InputError
+from oilway.solve.point import solve_point
+from oilway.study.faults import fault_called
 from oilway.study.story import examples
 from oilway.study.worksheet_draw import NoVariant
-from oilway.study.worksheet_kinds import SIZES, Tie, compared
+from oilway.study.worksheet_kinds import SIZES, Tie, compared, fault_readings
 
 PILOT = "format: 1\nworksheet: w\nfile: pilot relief\nvary: {load: '1000 psi to 1500 psi, step 50 psi'}\n"
 
@@ -84,6 +86,24 @@ def test_a_fault_shows_readings_that_no_other_makes(tmp_path: Path) -> None:
     same = text.replace("main spring.rate: 1 N/mm", "main spring.rate: 200 N/mm")
     with pytest.raises(NoVariant, match="differ by"):
         variant(tmp_path, asked(same))
+
+
+def test_a_known_fault_is_the_one_of_the_fault_file(tmp_path: Path) -> None:
+    """Its changes are those of the fault file; a fault that is not known is told with its line."""
+    text = (
+        "{id: q, kind: fault, ask: a, set: {load pressure: 1000 psi}, show: [flow through seat], "
+        "faults: {scored: 'direct-acting relief: seat worn or scored, 100 %', soft: {main spring.rate: 250 N/mm}}}"
+    )
+    found = variant(tmp_path, asked(text))
+    machine = found.sitting.models.instrumented(found.sitting.machine(found.sitting.worksheet.questions[0]))
+    wanted = fault_called(machine, "direct-acting relief: seat worn or scored").changes(1.0)
+    state = solve_point(machine, machine.point_from({"load pressure": "1000 psi"}) | wanted)
+    (flow,) = fault_readings(found.sitting, found.sitting.worksheet.questions[0], "scored")
+    assert flow.size == pytest.approx(abs(state.at_no_pressure(state.flow_through("seat"))))
+    with pytest.raises(InputError, match="no fault 'direct-acting relief: seat won'"):
+        variant(tmp_path, asked(text.replace("seat worn or scored", "seat won")))
+    with pytest.raises(InputError, match="how bad"):
+        variant(tmp_path, asked(text.replace(", 100 %", "")))
 
 
 def test_tolerances_are_shares_or_sizes(tmp_path: Path) -> None:

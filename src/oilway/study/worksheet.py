@@ -229,12 +229,20 @@ def _question(block: Block, number: int, problems: Problems) -> Question:
             else:
                 maps[key] = _texts(value, problems)
     faults = block_of(block, "faults", problems, owner)
-    changes = {word: _texts(block_of(faults, word, problems, "faults"), problems) for word in faults.items}
+    changes = {word: _fault(faults, word, problems) for word in faults.items}
     _check_kind(kind, lists, texts, changes, block, owner, problems)
     marks = _marks(texts.get("marks"), block.place("marks"), owner, problems, 2.0)
     return Question(
         name, kind, ask, marks, block.where, texts, lists, maps, _rubric(block, owner, problems), changes
     )
+
+
+def _fault(faults: Block, word: str, problems: Problems) -> dict[str, str]:
+    """What a fault changes: texts by 'part.key', or a known fault under the empty word."""
+    value = faults.items[word]
+    if isinstance(value, Text):
+        return {"": value.text}
+    return _texts(block_of(faults, word, problems, "faults"), problems)
 
 
 def _check_kind(

@@ -8,7 +8,10 @@ from functools import partial
 from itertools import pairwise
 
 from oilway import quantity
-from oilway.errors import QuantityError
+from oilway.errors import InputError, QuantityError
+from oilway.model.machine import Machine
+from oilway.solve.point import solve_point
+from oilway.study.faults import fault_called
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
 from oilway.study.readings import parse_limit
@@ -226,10 +229,31 @@ def _fault(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Value]:
     """What the gauges show with a fault of the question, or with none."""
-    machine = sitting.machine(question)
+    machine = sitting.models.instrumented(sitting.machine(question))
     words = {word: sitting.fill(text) for word, text in question.faults.get(fault, {}).items()}
-    more = machine.point_from(words, dict.fromkeys(words, question.where))
-    return [sitting.answer(question, shown, more=more) for shown in question.lists["show"]]
+    known = words.pop("", "")
+    changed = machine.point_from(words, dict.fromkeys(words, question.where))
+    if known:
+        changed |= _known_fault(machine, question, known)
+    state = solve_point(machine, sitting.point(question, machine) | changed)
+    try:
+        return [Reader(state, sitting.earlier).read(shown) for shown in question.lists["show"]]
+    except QuantityError as err:
+        raise refuse(question, err.what, err.hint) from None
+
+
+def _known_fault(machine: Machine, question: Question, text: str) -> dict[str, float]:
+    """A fault of the fault file, 'main relief: pilot seat worn, 50 %': SI values by parameter."""
+    name, comma, severity = text.rpartition(",")
+    try:
+        share = quantity.parse(severity, "ratio") if comma else -1.0
+        if not 0 <= share <= 1:
+            raise QuantityError(
+                f"'{text}' does not say how bad", "'FAULT, 50 %', from 0 % just noticed to 100 % worst"
+            )
+        return fault_called(machine, name.strip()).changes(share)
+    except InputError as err:
+        raise refuse(question, err.problems[0].what, err.problems[0].hint) from None
 
 
 def _share_apart(a: float, b: float) -> float:

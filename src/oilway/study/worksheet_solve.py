@@ -15,6 +15,7 @@ from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.controls import Control, controls
 from oilway.study.curve import Curve
+from oilway.study.faults import instrumented
 from oilway.study.setting import settle
 from oilway.study.worksheet import WORD, Question, Worksheet
 from oilway.study.worksheet_words import Reader, Value
@@ -82,6 +83,7 @@ class Models:
     _made: dict[tuple[tuple[str, str], ...], Machine] = field(default_factory=dict)
     _controls: dict[int, list[Control]] = field(default_factory=dict)
     _curves: dict[tuple[object, ...], Curve] = field(default_factory=dict)
+    _instrumented: dict[int, Machine] = field(default_factory=dict)
 
     def machine(self, changes: Mapping[str, str]) -> Machine:
         """The machine with these changes, its settings solved.  Errors: as :func:`oilway.load`."""
@@ -89,6 +91,12 @@ class Models:
         if key not in self._made:
             self._made[key] = settle(read_machine(self.worksheet.target, dict(changes)))
         return self._made[key]
+
+    def instrumented(self, machine: Machine) -> Machine:
+        """The machine with the passages that faults may open, shut."""
+        if id(machine) not in self._instrumented:
+            self._instrumented[id(machine)] = instrumented(machine)
+        return self._instrumented[id(machine)]
 
     def controls(self, machine: Machine) -> list[Control]:
         """Its pressure controls and what each opens at."""
