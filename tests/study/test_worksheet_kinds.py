@@ -92,7 +92,8 @@ def test_a_known_fault_is_the_one_of_the_fault_file(tmp_path: Path) -> None:
     """Its changes are those of the fault file; a fault that is not known is told with its line."""
     text = (
         "{id: q, kind: fault, ask: a, set: {load pressure: 1000 psi}, show: [flow through seat], "
-        "faults: {scored: 'direct-acting relief: seat worn or scored, 100 %', soft: {main spring.rate: 250 N/mm}}}"
+        "faults: {scored: 'direct-acting relief: seat worn or scored, 100 %', "
+        "stuck: 'direct-acting relief: stuck open, 50 %'}}"
     )
     found = variant(tmp_path, asked(text))
     machine = found.sitting.models.instrumented(found.sitting.machine(found.sitting.worksheet.questions[0]))

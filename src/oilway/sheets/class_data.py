@@ -31,22 +31,23 @@ OF_STATE = ("number", "gauges", "choice", "why")
 
 @dataclass
 class Illustrator:
-    """Draws the pictures of a class, each laid out once and repainted for each student."""
+    """Draws the pictures of a class, each laid out once for the same parts and repainted for each student."""
 
-    _drawn: dict[str, Named] = field(default_factory=dict)
+    _drawn: dict[tuple[str, ...], Named] = field(default_factory=dict)
 
     def picture(self, machine: Machine, question: Question) -> Named | None:
         """The picture that a question names, or that it has blanks in; none where it needs none."""
         name = question.texts.get("picture", "")
         if not name and question.kind != "gauges":
             return None
-        if name not in self._drawn:
+        key = name, *machine.parts
+        if key not in self._drawn:
             try:
-                self._drawn[name] = pick(pictures(machine), name)
+                self._drawn[key] = pick(pictures(machine), name)
             except InputError as err:
                 problem = err.problems[0]
                 raise InputError(Problem(question.where, f"{question.id}: {problem.what}", problem.hint)) from None
-        return self._drawn[name]
+        return self._drawn[key]
 
 
 def sheet_data(variant: Variant, illustrator: Illustrator) -> dict[str, Any]:

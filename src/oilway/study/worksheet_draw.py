@@ -74,6 +74,7 @@ class Drawer:
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
         self._files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
         self._asked: dict[str, Difficulty] | None = None
+        self._unfair = ""
 
     def variant(self, student: Student) -> Variant:
         """The variant of a student.
@@ -144,6 +145,8 @@ class Drawer:
 
         Errors: :class:`InputError` where nothing near the middle solves.
         """
+        if self._unfair:
+            raise NoVariant(self._unfair)
         if self._asked is None:
             why = ""
             for away in range(5):
@@ -157,7 +160,8 @@ class Drawer:
                 except (Tie, NoVariant) as err:
                     why = why or str(err)
             else:
-                raise NoVariant(f"with numbers from the middle of their ranges: {why}")
+                self._unfair = f"with numbers from the middle of their ranges: {why}"
+                raise NoVariant(self._unfair)
         return self._asked
 
 
