@@ -267,16 +267,14 @@ class _Layout:
         self, free: NDArray[np.bool_], anchors: list[Point], size: Spot, lines: list[tuple[Point, Point]]
     ) -> Tag | None:
         """The nearest place for words from which a straight line to an anchor meets no other words."""
-        boxes = [Box(int(i), int(j), *size) for i, j in zip(*free.nonzero(), strict=True)]
-        tried = [(leader(box, anchor), anchor, box) for anchor in anchors for box in boxes if _near(box, anchor)]
-        costs = [
-            (math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1]), k) for k, (end, anchor, _) in enumerate(tried)
-        ]
+        cells = np.argwhere(free)
+        tried = [(cost, anchor, cell) for anchor in anchors for cost, cell in _reached(cells, size, anchor)]
         best: tuple[float, Tag] | None = None
-        for cost, k in sorted(costs):
+        for cost, anchor, (i, j) in sorted(tried, key=lambda t: t[0]):
             if best is not None and cost >= best[0]:
                 break
-            end, anchor, box = tried[k]
+            box = Box(i, j, *size)
+            end = leader(box, anchor)
             if not any(crosses(end, anchor, h) for h in self.hard):
                 cost += CROSSED * sum(meet((end, anchor), line) for line in lines)
                 if best is None or cost < best[0]:
@@ -309,8 +307,7 @@ class _Layout:
     def _lay_lines(self) -> None:
         out = self.out
         self.router = Router(out.across * CELL, out.down * CELL, CELL)
-        for i, j in zip(*self.field.taken.nonzero(), strict=True):
-            self.router.block(i * CELL, j * CELL, 0, 0)
+        self.router.wall(map(tuple, np.argwhere(self.field.taken).tolist()))
         rooms = [b for r in out.rooms for b in (r.box, r.pocket) if b is not None]
         for box in [*self.hard, *rooms]:
             left, top, wide, high = box.grown(1).px
@@ -356,8 +353,19 @@ def _edge(body: Box) -> dict[Spot, Spot]:
     return out | {(i, foot): (0, 1) for i in across}
 
 
-def _near(box: Box, anchor: Point) -> bool:
-    return abs(box.i + box.across / 2 - anchor[0] / CELL) < REACH and abs(box.j - anchor[1] / CELL) < REACH
+def _reached(cells: NDArray[np.int_], size: Spot, anchor: Point) -> list[tuple[float, Spot]]:
+    """Of first cells (n, 2) for a box of a size, those near an anchor, with the cost of the line to it."""
+    (across, down), (x, y) = size, anchor
+    i, j = cells.T
+    near = (abs(i + across / 2 - x / CELL) < REACH) & (abs(j - y / CELL) < REACH)
+    i, j = i[near], j[near]
+    left, top = (i - 0.5) * CELL, (j - 0.5) * CELL
+    wide, high = across * CELL, down * CELL
+    over = (left <= x) & (x <= left + wide)
+    dx = np.where(over, 0.0, np.where(x < left, left - x, left + wide - x))
+    dy = np.where(over, np.where(y < top, top, top + high), top + high / 2) - y
+    costs = np.hypot(dx, dy) + 0.5 * abs(dy)
+    return list(zip(costs.tolist(), zip(i.tolist(), j.tolist(), strict=True), strict=True))
 
 
 def _spot(point: Point) -> Spot:
