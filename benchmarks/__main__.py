@@ -49,6 +49,12 @@ def _browser() -> bool:
     return page_browser.run()
 
 
+def _class() -> bool:
+    from benchmarks import page_class
+
+    return page_class.run()
+
+
 def _logger() -> bool:
     from benchmarks import logger
 
@@ -63,6 +69,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "scaling": _scaling,
     "page": _page,
     "browser": _browser,
+    "class": _class,
     "logger": _logger,
 }
 
