@@ -87,7 +87,9 @@ def drag(page: Page, label: str) -> list[float]:
         page.wait_for_timeout(16)
     page.mouse.up()
     page.wait_for_timeout(300)
-    return [float(t) for t in page.evaluate("window.painted")]
+    times = [float(t) for t in page.evaluate("window.painted")]
+    page.evaluate("window.oilway.session.put({})")
+    return times
 
 
 def run() -> bool:
