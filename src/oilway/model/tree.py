@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 from ruamel.yaml import YAML
@@ -107,7 +108,7 @@ def read_file(path: Path, shown_as: str | None = None) -> Block:
 def read_text(text: str, name: str = "text") -> Block:
     """Read YAML text into a tree; ``name`` stands for the file in messages."""
     try:
-        node = YAML(typ="safe", pure=True).compose(text)
+        node = _composed(text)
     except YAMLError as err:
         mark = getattr(err, "problem_mark", None) or getattr(err, "context_mark", None)
         line = mark.line + 1 if mark is not None else 1
@@ -130,6 +131,13 @@ def read_text(text: str, name: str = "text") -> Block:
         tree = Block(tree.where)
     problems.stop_if_any()
     return tree
+
+
+@lru_cache(maxsize=64)
+def _composed(text: str) -> Node | None:
+    """The nodes of a text, which nobody changes: a valve is read many times, and this is nearly all that it takes."""
+    node: Node | None = YAML(typ="safe", pure=True).compose(text)
+    return node
 
 
 def _convert(node: Node, name: str, problems: Problems, depth: int) -> Text | Block | Series:
