@@ -15,6 +15,7 @@ from oilway.draw.cutaway_place import CELL, Box, Field, Numbers, Shape, Spot, sh
 from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag, crossings
 from oilway.draw.cutaway_tags import crosses, dial_box, in_two, leader, meet, wanted_tags
 from oilway.draw.cutaway_valve import Shown
+from oilway.draw.kept import Kept
 from oilway.draw.router import Point, Router
 from oilway.elements.base import Part
 
@@ -29,11 +30,18 @@ CROSSED = 200.0  # px of detour that not crossing another thin line is worth
 CARRIED = ("face", "poppet seat", "spool edge", "spring")
 
 
+_PLANS: Kept[Plan] = Kept()
+
+
 def lay_out(shown: Shown) -> Plan:
     """The plan of a valve: the closest one in which everything finds its place.
 
-    Errors: :class:`ValueError` when it finds none.
+    It is not to be changed: the same valve gets the same one.  Errors: :class:`ValueError` when it finds none.
     """
+    return _PLANS.get(shown.content, lambda: _laid_out(shown))
+
+
+def _laid_out(shown: Shown) -> Plan:
     found = columns(shown.parts, shown.volumes)
     drawn = owned_gaps(found) | {c.part.name for c in found}
     loose = [p for n, p in shown.parts.items() if p.kind not in CARRIED and n not in drawn]
