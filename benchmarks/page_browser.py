@@ -74,7 +74,7 @@ def keys(page: Page, label: str) -> list[float]:
 
 
 def drag(page: Page, label: str) -> list[float]:
-    """Milliseconds from each move of the mouse that was answered to its painted frame, along the slider and back."""
+    """Milliseconds from each move of the mouse that was answered to its painted frame, there and back."""
     box = page.get_by_label(label, exact=True).bounding_box()
     assert box is not None
     across, down = box["width"], box["y"] + box["height"] / 2

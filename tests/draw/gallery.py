@@ -8,7 +8,6 @@ from xml.etree import ElementTree as ET
 
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
-
 from tests.draw.drawn import text_width
 
 import oilway

@@ -54,7 +54,9 @@ def test_every_chamber_has_its_number_as_the_state_says(name: str, units: quanti
     state = states(name)[-1]
     root = painted(name, -1, units)
     by_id = {e.get("id"): e for e in root.iter() if e.get("id")}
-    numbers = {b.channel: words_of(by_id[b.id]) for b in picture(name).bindings if b.options.get("kind") == "pressure"}
+    numbers = {
+        b.channel: words_of(by_id[b.id]) for b in picture(name).bindings if b.options.get("kind") == "pressure"
+    }
     assert numbers == {
         f"pressure:{real}": quantity.show(state.pressures[real], "pressure", units)
         for real in valve(name).chambers.values()

@@ -55,7 +55,11 @@ def saved(folder: Path, old: str, new: str) -> Machine:
 def test_a_comment_draws_nothing_anew_and_a_load_only_the_circuit(tmp_path: Path) -> None:
     before = saved(tmp_path, "format: 1", "format: 1")
     same = saved(tmp_path, "format: 1", "# a comment\nformat: 1")
-    changed = saved(tmp_path, "format: 1", "format: 1", )
+    changed = saved(
+        tmp_path,
+        "format: 1",
+        "format: 1",
+    )
     changed.parts["pump"].values["displacement"] = 1.1 * float(changed.parts["pump"].values["displacement"] or 0.0)
     circuits = [pictures(machine)[0].picture for machine in (before, same, changed)]
     assert circuits[0] is circuits[1]

@@ -315,7 +315,7 @@ class _Layout:
     def _lay_lines(self) -> None:
         out = self.out
         self.router = Router(out.across * CELL, out.down * CELL, CELL)
-        self.router.wall(map(tuple, np.argwhere(self.field.taken).tolist()))
+        self.router.wall((i, j) for i, j in np.argwhere(self.field.taken).tolist())
         rooms = [b for r in out.rooms for b in (r.box, r.pocket) if b is not None]
         for box in [*self.hard, *rooms]:
             left, top, wide, high = box.grown(1).px

@@ -1,4 +1,4 @@
-"""What was laid out lately, by its content: a file saved anew has only those pictures drawn again that it changed."""
+"""What was laid out lately, by its content: of a file saved anew, only what it changed is laid out again."""
 
 from __future__ import annotations
 
@@ -31,5 +31,7 @@ class Kept(Generic[Made]):
 
 
 def content_of(parts: Iterable[Part]) -> str:
-    """All that a picture may show of some parts: their names, kinds, values and ports, not their lines in a file."""
-    return repr([(part.name, part.kind, sorted(part.values.items()), sorted(part.nodes.items())) for part in parts])
+    """All that a picture may show of some parts: names, kinds, values and ports, not the lines of the file."""
+    return repr(
+        [(part.name, part.kind, sorted(part.values.items()), sorted(part.nodes.items())) for part in parts]
+    )

@@ -62,7 +62,8 @@ _CIRCUITS: Kept[Picture] = Kept()
 def _circuit(machine: Machine) -> Picture:
     """The circuit, drawn again only where something has changed that it may show."""
     valves = [
-        (m.prefix, m.outside, m.valve.title, m.valve.acts_as, m.valve.ports, m.valve.parts) for m in machine.mounted
+        (m.prefix, m.outside, m.valve.title, m.valve.acts_as, m.valve.ports, m.valve.parts)
+        for m in machine.mounted
     ]
     content = content_of(machine.parts.values()) + repr((machine.title, machine.points, valves))
     return _CIRCUITS.get(content, lambda: circuit(machine, key=CIRCUIT))

@@ -1,4 +1,4 @@
-"""What an instructor would complain about: numbers too small, numbers covered, an older picture than the last one."""
+"""What an instructor would complain about: numbers too small or covered, an older picture than the last."""
 
 from __future__ import annotations
 
@@ -17,8 +17,13 @@ Served = tuple[Session, str]
 Serve = Callable[[Session], Served]
 LEAST, BESIDE = 24.0, 18.0  # px: a pressure on a projector, and where two pictures stand side by side
 LARGEST = {("tractor_loader", "circuit")}  # too large for one look: there is "Larger" for it
-FILES = [*sorted(p.stem for p in examples().glob("*.yaml")), "solenoid vented relief", "crossover relief", "unloading"]
-# Size on the screen of each pressure of a picture, [[channel, px], ...]; the box of a text is higher than its letters.
+FILES = [
+    *sorted(p.stem for p in examples().glob("*.yaml")),
+    "solenoid vented relief",
+    "crossover relief",
+    "unloading",
+]
+# Size on the screen of each pressure of a picture, [[channel, px], ...]; the box of a text is higher than it.
 SIZES = """([side, prefix]) => window.oilway.pictures[side].picture.bindings
   .filter(({ what, options }) => what === 'text' && options.kind === 'pressure')
   .map(({ id, channel }) => {
