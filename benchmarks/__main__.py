@@ -49,10 +49,16 @@ def _browser() -> bool:
     return page_browser.run()
 
 
-def _class() -> bool:
+def _sheets() -> bool:
     from benchmarks import class_room
 
     return class_room.run()
+
+
+def _students() -> bool:
+    from benchmarks import page_class
+
+    return page_class.run()
 
 
 def _logger() -> bool:
@@ -76,7 +82,8 @@ PARTS: dict[str, Callable[[], bool]] = {
     "page": _page,
     "browser": _browser,
     "logger": _logger,
-    "class": _class,
+    "sheets": _sheets,
+    "students": _students,
     "find": _find,
 }
 

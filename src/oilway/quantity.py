@@ -313,12 +313,15 @@ def amount(value: float, kind: str, units: Units = "shop") -> dict[str, str | fl
 def show(value: float, kind: str, units: Units = "shop", digits: int | None = None) -> str:
     """``value`` (inner unit) as a technician writes it; ``digits`` after the point instead of the kind's own.
 
-    Small lengths, flows and the like get more digits, down to a limit. ``ValueError`` for what is not finite.
+    Small lengths, flows and the like get more digits, down to a limit; a number without a unit ends with its last
+    digit that is not 0.  ``ValueError`` for what is not finite.
 
     >>> show(20339534.0, "pressure"), show(20339534.0, "pressure", "metric"), show(-1e-9, "pressure")
     ('2950 psi', '203.4 bar', '0 psi')
     >>> show(5e-6, "length", "metric"), show(5e-3, "length", "metric")
     ('0.0050 mm', '5.000 mm')
+    >>> show(1.0, "number"), show(0.25, "number")
+    ('1', '0.25')
     """
     if not math.isfinite(value):
         raise ValueError(f"{value} cannot be shown as {article(_kind(kind).noun)}")
@@ -331,4 +334,6 @@ def show(value: float, kind: str, units: Units = "shop", digits: int | None = No
         while abs(size) < 10.0 ** (1 - places) and 10.0**-places > finest:
             places += 1
     text = f"{size:.{places}f}"
+    if not name and digits is None and "." in text:
+        text = text.rstrip("0").removesuffix(".")
     return f"{text.removeprefix('-') if float(text) == 0 else text} {name}".rstrip()

@@ -163,10 +163,19 @@ def points(d: str) -> NDArray[np.float64]:
 
 def text_width(element: ET.Element) -> float:
     """Width of a text in px, as the font draws it."""
-    font = _font(element.get("font-weight", "normal"))
-    font.set_size(float(element.get("font-size", 16)), 72)
-    font.set_text(element.text or "")
-    return float(font.get_width_height()[0]) / 64
+    font, size = _font(element.get("font-weight", "normal")), element.get("font-size", "16")
+    wide = 0.0
+    for piece in (element, *(child for child in element if tag(child) == "tspan")):
+        font.set_size(float(piece.get("font-size", size)), 72)
+        font.set_text(piece.text or "")
+        wide += float(font.get_width_height()[0]) / 64
+    return wide
+
+
+def words_of(element: ET.Element) -> str:
+    """What a text says, its small unit too."""
+    pieces = (element, *(child for child in element if tag(child) == "tspan"))
+    return "".join(piece.text or "" for piece in pieces)
 
 
 @cache

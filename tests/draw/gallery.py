@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
+from tests.draw.drawn import text_width
 
 import oilway
 from oilway.draw.cutaway import cutaway
@@ -75,9 +76,10 @@ def texts(root: ET.Element) -> list[tuple[ET.Element, Rect]]:
         size = float(element.get("font-size", "16"))
         font = FontProperties(family="DejaVu Sans", weight=element.get("font-weight", "normal"))
         box = TextPath((0, 0), element.text, size=size, prop=font, usetex=False).get_extents()
+        wide = text_width(element) if len(element) else box.width  # with its small unit
         x, y = float(element.get("x", "0")), float(element.get("y", "0"))
-        left = x - (box.width / 2 if element.get("text-anchor") == "middle" else 0.0)
-        found.append((element, (left, y - box.y1, left + box.width, y - box.y0)))
+        left = x - (wide / 2 if element.get("text-anchor") == "middle" else 0.0)
+        found.append((element, (left, y - box.y1, left + wide, y - box.y0)))
     return found
 
 

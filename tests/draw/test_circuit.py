@@ -22,6 +22,7 @@ from tests.draw.drawn import (
     state,
     tag,
     walk,
+    words_of,
 )  # fmt: skip
 from tests.model.test_order import read_shuffled
 
@@ -201,7 +202,7 @@ def test_what_is_drawn_of_a_symbol_stays_in_its_box(name: str) -> None:
 @every_machine
 def test_words_of_a_symbol_stand_clear_of_each_other(name: str) -> None:
     for group in of_class(painted(name), "symbols")[0]:
-        texts = [(e.text, box(e, at)) for e, at in walk(group) if tag(e) == "text"]
+        texts = [(words_of(e), box(e, at)) for e, at in walk(group) if tag(e) == "text"]
         assert not [(a, b) for (a, ab), (b, bb) in combinations(texts, 2) if overlap(ab, bb)]
 
 
@@ -240,13 +241,13 @@ def test_the_painted_numbers_are_those_of_the_state(name: str) -> None:
     at, made, seen = state(name), machine(name), set()
     for group in of_class(painted(name), "plate"):
         chamber = str(group.get("data-part"))
-        texts = [e.text for e in group.iter() if tag(e) == "text"]
+        texts = [words_of(e) for e in group.iter() if tag(e) == "text"]
         assert texts == [chamber, show(at.pressures[chamber], "pressure")]
         seen.add(chamber)
     assert seen == {chamber for _, _, chamber in ends_of(made)}
     for gauge in (n for n, p in made.parts.items() if p.kind == "gauge"):
         group = next(g for g in of_class(painted(name), "symbols")[0] if g.get("data-part") == gauge)
-        assert show(*reversed(at.readings[gauge])) in [e.text for e in group.iter() if tag(e) == "text"]
+        assert show(*reversed(at.readings[gauge])) in [words_of(e) for e in group.iter() if tag(e) == "text"]
 
 
 @every_machine
@@ -263,7 +264,7 @@ def test_flows_are_written_without_their_sign_and_the_arrow_tells_the_way() -> N
     rod = values["flow:hoist cylinder@rod"]
     assert rod < 0, "going out, oil leaves the rod end"
     groups = [g for g in of_class(painted(name), "flow") if any("at rod of" in str(e.text) for e in g)]
-    assert [e.text for e in groups[0].iter() if tag(e) == "text"] == [show(-rod, "flow")]
+    assert [words_of(e) for e in groups[0].iter() if tag(e) == "text"] == [show(-rod, "flow")]
 
 
 def test_the_flow_through_a_valve_is_that_of_its_chamber() -> None:
@@ -285,7 +286,7 @@ def test_the_order_of_the_file_changes_nothing(name: str) -> None:
 def test_names_stay_text() -> None:
     root = ET.fromstring(circuit(machine("everything"), key="c").svg())
     assert not [e for e in root.iter() if tag(e) == "b"]
-    texts = {e.text for e in root.iter() if tag(e) == "text"}
+    texts = {words_of(e) for e in root.iter() if tag(e) == "text"}
     assert {"last <b>bold</b>", "pump <1> & co"} <= texts
 
 

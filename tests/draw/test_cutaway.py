@@ -7,6 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
+from tests.draw.drawn import words_of
 from tests.draw.gallery import FILES, FULL, VALVES, local, machine, painted, picture, states, texts, valve
 
 import oilway
@@ -53,7 +54,9 @@ def test_every_chamber_has_its_number_as_the_state_says(name: str, units: quanti
     state = states(name)[-1]
     root = painted(name, -1, units)
     by_id = {e.get("id"): e for e in root.iter() if e.get("id")}
-    numbers = {b.channel: by_id[b.id].text for b in picture(name).bindings if b.options.get("kind") == "pressure"}
+    numbers = {
+        b.channel: words_of(by_id[b.id]) for b in picture(name).bindings if b.options.get("kind") == "pressure"
+    }
     assert numbers == {
         f"pressure:{real}": quantity.show(state.pressures[real], "pressure", units)
         for real in valve(name).chambers.values()
@@ -66,7 +69,7 @@ def test_flow_numbers_and_lifts_are_those_of_the_state(name: str) -> None:
     state = states(name)[1]
     by_id = {e.get("id"): e for e in painted(name, 1).iter() if e.get("id")}
     for binding in picture(name).bindings:
-        said = by_id[binding.id].text or ""
+        said = words_of(by_id[binding.id])
         part = binding.channel.partition(":")[2]
         if (
             binding.what == "text"
@@ -136,7 +139,7 @@ def test_a_valve_of_a_machine_looks_as_on_the_stand_and_says_the_machine_s_numbe
     mounted = next(m for m in hoist.mounted if m.name == "main relief")
     drawn = cutaway(hoist, mounted, key="v")
     state = solve_point(hoist)
-    said = {e.text for e, _ in texts(_root(paint(drawn, state, FULL)))}
+    said = {words_of(e) for e, _ in texts(_root(paint(drawn, state, FULL)))}
     assert quantity.show(state.pressures["pump line"], "pressure") in said
     assert {e.text for e, _ in texts(drawn.root)} >= {"main part", "pilot spring chamber", "P", "T", "X"}
 

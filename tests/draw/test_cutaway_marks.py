@@ -5,6 +5,7 @@ from __future__ import annotations
 from xml.etree import ElementTree as ET
 
 import pytest
+from tests.draw.drawn import words_of
 from tests.draw.gallery import VALVES, local, painted, picture, plan, texts, valve
 
 import oilway
@@ -34,7 +35,7 @@ def test_each_restriction_shows_its_name_and_its_flow(name: str) -> None:
     stations = [e for e in painted(name).iter() if e.get("class") == "station"]
     assert {e.get("data-part") for e in stations} == {s.part.name for s in plan(name).stations}
     for station in stations:
-        said = " ".join(t.text or "" for t in station.iter() if local(t) == "text")
+        said = " ".join(words_of(t) for t in station.iter() if local(t) == "text")
         wanted = valve(name).called(station.get("data-part", ""))
         assert said.replace(". ", ".").startswith(wanted)
         assert "gpm" in said
@@ -42,13 +43,13 @@ def test_each_restriction_shows_its_name_and_its_flow(name: str) -> None:
 
 def test_an_orifice_tells_its_bore() -> None:
     """0.6 mm are 0.0236 in."""
-    said = [e.text for e, _ in texts(painted("pilot relief"))]
+    said = [words_of(e) for e, _ in texts(painted("pilot relief"))]
     assert "Ø 0.024 in" in said
 
 
 @pytest.mark.parametrize("name", VALVES)
 def test_each_port_tells_its_letter_and_its_role(name: str) -> None:
-    said = [e.text for e, _ in texts(picture(name).root)]
+    said = [words_of(e) for e, _ in texts(picture(name).root)]
     for port in valve(name).ports:
         assert port.letter in said
         assert f"{port.role}, plugged" in said if port.plugged else port.role in said
@@ -76,7 +77,7 @@ parts:
     drawn = cutaway(machine, machine.mounted[0], key="v")
     state = solve_point(machine)
     root = ET.fromstring(paint(drawn, state, 2e7))
-    said = [e.text for e, _ in texts(root)]
+    said = [words_of(e) for e, _ in texts(root)]
     assert set(said) >= {"strainer", "drilling", "fit", "ball", "dial", "a", "b", "c"}
     reading = quantity.show(state.pressures["c"], "pressure")
     assert said.count(reading) >= 2  # on the plate and at the gauge
@@ -84,5 +85,5 @@ parts:
 
 def test_only_one_status_shows_at_a_time() -> None:
     for point, word in ((0, "seated"), (-1, "open")):
-        said = [e.text for e, _ in texts(painted("direct relief", point))]
+        said = [words_of(e) for e, _ in texts(painted("direct relief", point))]
         assert [w for w in said if w in ("seated", "open", "at its stop")] == [word]

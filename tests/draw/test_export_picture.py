@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import struct
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 import oilway
 from oilway.draw.export_picture import FORMATS, PPI, Format, exported, save_picture
@@ -80,3 +83,36 @@ def test_the_file_is_what_its_ending_says(tmp_path: Path) -> None:
         assert path.read_bytes() == exported(picture, picture.svg(), form)
     with pytest.raises(InputError, match=r"\.svg, \.png or \.pdf"):
         save_picture(picture, picture.svg(), tmp_path / "a.gif")
+
+
+# Three alike orifices in a row share the pressure of the pump: four chambers at 0, 1/3, 2/3 and all of it.
+SHARED = """\
+format: 1
+machine: four chambers
+oil: {grade: ISO VG 46, viscosity index: 100, temperature: 120 F}
+parts:
+  tank: {kind: tank}
+  pump: {kind: fixed pump, inlet: tank, outlet: d, displacement: 20 cc/rev, engine speed: 1500 rpm}
+  b: {kind: chamber}
+  c: {kind: chamber}
+  d: {kind: chamber}
+  first: {kind: orifice, from: d, to: c, diameter: 2 mm}
+  second: {kind: orifice, from: c, to: b, diameter: 2 mm}
+  third: {kind: orifice, from: b, to: tank, diameter: 2 mm}
+"""
+CHAMBERS = ("tank", "b", "c", "d")
+
+
+@pytest.mark.parametrize("hatched", [False, True])
+def test_four_pressures_side_by_side_differ_in_grey(hatched: bool) -> None:
+    """A printed page has no colours: four chambers differ by their grey, with the hatch on it as well."""
+    state = solve_point(oilway.loads(SHARED, "four.yaml"), {})
+    picture = Picture("four chambers", 400, 100)
+    for k, name in enumerate(CHAMBERS):
+        for what in ("fill", "hatch"):
+            box = picture.add(None, "rect", x=100 * k, y=0, width=100, height=100)
+            picture.bind(box, what, f"pressure:{name}")
+    page = exported(picture, paint(picture, state, state.pressures["d"], hatched=hatched), "png")
+    shades = [shade.mean() for shade in np.split(np.asarray(Image.open(io.BytesIO(page)).convert("L")), 4, axis=1)]
+    steps = [a - b for a, b in pairwise(shades)]
+    assert min(steps) > 0.1 * 255, f"the lighter the lower, and a clear step each: {shades}"

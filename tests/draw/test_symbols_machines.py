@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.etree import ElementTree as ET
 
 import pytest
-from tests.draw.drawn import FULL, box, drawing, machine, of_class, painted, state, tag, walk
+from tests.draw.drawn import FULL, box, drawing, machine, of_class, painted, state, tag, walk, words_of
 
 from oilway.draw.paint import paint
 from oilway.draw.symbols_machines import STROKE
@@ -34,7 +34,7 @@ def test_the_load_moves_with_the_rod_over_the_whole_stroke() -> None:
 
 
 def texts(name: str, part: str) -> list[str | None]:
-    return [e.text for e in group_of(painted(name), part).iter() if tag(e) == "text"]
+    return [words_of(e) for e in group_of(painted(name), part).iter() if tag(e) == "text"]
 
 
 def test_a_cylinder_tells_its_speed() -> None:

@@ -16,4 +16,4 @@ def test_a_scene_names_its_variant_and_holds_the_stops_as_the_page_reads_them() 
     first, read = told["stops"][0], lesson.stops[0]
     assert first["set"] == read.point
     assert (first["question"], first["reveal"], first["answer"]) == (read.ask, read.tell, read.answer)
-    assert first["given"] == "two-stage: load pressure 1500 psi, lever 1.000"
+    assert first["given"] == "two-stage: load pressure 1500 psi, lever 1"

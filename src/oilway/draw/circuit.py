@@ -16,7 +16,7 @@ from oilway.model.machine import Machine
 
 LINE, THIN, EDGE = 6.0, 4.0, 3.0  # px: a line, a pilot line, and the dark edge on both together
 BIG, FLOW = 26.0, 20.0  # px on the screen: the pressure of a line, the flow at a mouth
-SCREEN = 1920, 1080  # px: a picture larger than this is shrunk, so its numbers are written larger
+SCREEN = 1080, 770  # px: the page on a projector shrinks a larger picture, so its numbers are written larger
 FRAME = 24  # px round the picture
 TRIES = (1.0, 1.4, 2.0, 3.0)  # aisles are widened until every line and plate finds its place
 
@@ -137,7 +137,7 @@ class Drawing:
     def _plate(self, pen: Pen, chamber: str, points: list[Point]) -> None:
         """Name and pressure of a chamber beside its line."""
         big, small = BIG * self.larger, NAME - 2 + 6 * (self.larger - 1)
-        width = max(length_of(chamber, small), 5.4 * big) + 12
+        width = max(length_of(chamber, small), 4.2 * big) + 12
         rect, lead = self.board.beside(points, width, 1.2 * (big + small) + 2)
         group = pen.inside(class_="plate")
         self.picture.touchable(group.group, chamber)

@@ -29,6 +29,9 @@ class End(NamedTuple):
     aisle: int
 
 
+Pulls = dict[str, list[tuple[int, list[End]]]]
+
+
 def place(symbols: list[Symbol], tanks: set[str], drains: set[str], spread: float = 1.0) -> tuple[int, int]:
     """Give every symbol its x and y; width and height of the picture in px.
 
@@ -38,7 +41,7 @@ def place(symbols: list[Symbol], tanks: set[str], drains: set[str], spread: floa
     rows = _rows(symbols, drains)
     grid = [[s for s in symbols if rows[s.name] == row] for row in sorted(set(rows.values()))]
     grid = _ordered(grid, tanks)
-    _settle(grid, _nets(grid, tanks), SWEEPS)
+    _settle(grid, _pulls(_nets(grid, tanks)), SWEEPS)
     left = min(s.x - s.pads[0] for s in symbols)
     for symbol in symbols:
         symbol.x = GRID * round((symbol.x - left) / GRID) + MARGIN
@@ -93,8 +96,10 @@ def _beyond(symbol: Symbol, depth: int, row: int) -> int:
 def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
     """Rows in the order that makes the lines short: neighbours change places, and symbols move, while it helps."""
     nets = _nets(grid, tanks)
-    _settle(grid, nets, SWEEPS)
+    pulls = _pulls(nets)
+    _settle(grid, pulls, SWEEPS)
     best = _length(grid, nets)
+    tried = {_names(grid)}  # an order that did not help once never will
     for _ in range(ROUNDS):
         before = best
         for row in grid:
@@ -104,8 +109,11 @@ def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
                         continue
                     old = list(row)
                     row.insert(to, row.pop(k))
-                    _settle(grid, nets, 3)
-                    now = _length(grid, nets)
+                    now = best
+                    if (names := _names(grid)) not in tried:
+                        tried.add(names)
+                        _settle(grid, pulls, 3)
+                        now = _length(grid, nets)
                     if now < best - 1e-6:
                         best = now
                     else:
@@ -113,6 +121,10 @@ def _ordered(grid: list[list[Symbol]], tanks: set[str]) -> list[list[Symbol]]:
         if best >= before - 1e-6:
             break
     return grid
+
+
+def _names(grid: list[list[Symbol]]) -> tuple[str, ...]:
+    return tuple(symbol.name for row in grid for symbol in row)
 
 
 def _nets(grid: Iterable[list[Symbol]], tanks: set[str]) -> list[list[End]]:
@@ -145,7 +157,18 @@ def _detour(x: float, row: list[Symbol]) -> float:
     return min((min(x - s.x, s.x + s.width - x) + 3 * GRID for s in inside), default=0.0)
 
 
-def _settle(grid: list[list[Symbol]], nets: list[list[End]], sweeps: int) -> None:
+def _pulls(nets: list[list[End]]) -> Pulls:
+    """What each symbol is drawn to, by its name: the x of its own end, and the other ends of the line there."""
+    pulls: Pulls = {}
+    for ends in nets:
+        for end in ends:
+            others = [other for other in ends if other.symbol is not end.symbol]
+            if others:
+                pulls.setdefault(end.symbol.name, []).append((end.x, others))
+    return pulls
+
+
+def _settle(grid: list[list[Symbol]], pulls: Pulls, sweeps: int) -> None:
     """Give every symbol an x: near what it is joined to, in the order of its row."""
     for row in grid:
         at = 0
@@ -154,12 +177,6 @@ def _settle(grid: list[list[Symbol]], nets: list[list[End]], sweeps: int) -> Non
             at += sum(symbol.pads) + symbol.width + SIDEWAYS
         for symbol in row:
             symbol.x -= at // 2
-    pulls: dict[str, list[tuple[int, list[End]]]] = {}
-    for ends in nets:
-        for end in ends:
-            others = [other for other in ends if other.symbol is not end.symbol]
-            if others:
-                pulls.setdefault(end.symbol.name, []).append((end.x, others))
     for sweep in range(sweeps):
         for row in grid if sweep % 2 else reversed(grid):
             wanted = [_wanted(s, pulls.get(s.name, [])) - s.pads[0] for s in row]
@@ -170,10 +187,10 @@ def _settle(grid: list[list[Symbol]], nets: list[list[End]], sweeps: int) -> Non
 def _wanted(symbol: Symbol, pulls: list[tuple[int, list[End]]]) -> float:
     if not pulls:
         return symbol.x
-    weights = [1.0 / len(others) for _, others in pulls]
-    targets = [sum(o.symbol.x + o.x for o in others) / len(others) - x for x, others in pulls]
-    mean = sum(w * t for w, t in zip(weights, targets, strict=True)) / sum(weights)
-    straight = min((o.symbol.x + o.x - x for x, others in pulls for o in others), key=lambda at: abs(at - mean))
+    places = [[o.symbol.x + o.x - x for o in others] for x, others in pulls]
+    weights = [1.0 / len(own) for own in places]
+    mean = sum(w * sum(own) / len(own) for w, own in zip(weights, places, strict=True)) / sum(weights)
+    straight = min((at for own in places for at in own), key=lambda at: abs(at - mean))
     return straight if abs(straight - mean) <= STRAIGHT else mean
 
 

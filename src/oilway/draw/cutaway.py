@@ -25,7 +25,7 @@ from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 
 BODY, LINES = "#e4e4e1", "#b9b9b4"
-NUMBER = 27.0  # px: size of the pressures
+NUMBER = 38.0  # px: size of the pressures
 LEVER_STROKE = 28.0  # px
 RATED = 1e-3  # m3/s, where a valve file names no rated flow
 LEAST = 1e-3  # share of the rated flow below which no arrow shows

@@ -15,6 +15,7 @@ from oilway.draw.cutaway_place import CELL, Box, Field, Numbers, Shape, Spot, sh
 from oilway.draw.cutaway_plan import Mouth, Pipe, Plan, Room, Standing, Station, Tag, crossings
 from oilway.draw.cutaway_tags import crosses, dial_box, in_two, leader, meet, wanted_tags
 from oilway.draw.cutaway_valve import Shown
+from oilway.draw.kept import Kept
 from oilway.draw.router import Point, Router
 from oilway.elements.base import Part
 
@@ -29,11 +30,18 @@ CROSSED = 200.0  # px of detour that not crossing another thin line is worth
 CARRIED = ("face", "poppet seat", "spool edge", "spring")
 
 
+_PLANS: Kept[Plan] = Kept()
+
+
 def lay_out(shown: Shown) -> Plan:
     """The plan of a valve: the closest one in which everything finds its place.
 
-    Errors: :class:`ValueError` when it finds none.
+    It is not to be changed: the same valve gets the same one.  Errors: :class:`ValueError` when it finds none.
     """
+    return _PLANS.get(shown.content, lambda: _laid_out(shown))
+
+
+def _laid_out(shown: Shown) -> Plan:
     found = columns(shown.parts, shown.volumes)
     drawn = owned_gaps(found) | {c.part.name for c in found}
     loose = [p for n, p in shown.parts.items() if p.kind not in CARRIED and n not in drawn]
@@ -267,16 +275,14 @@ class _Layout:
         self, free: NDArray[np.bool_], anchors: list[Point], size: Spot, lines: list[tuple[Point, Point]]
     ) -> Tag | None:
         """The nearest place for words from which a straight line to an anchor meets no other words."""
-        boxes = [Box(int(i), int(j), *size) for i, j in zip(*free.nonzero(), strict=True)]
-        tried = [(leader(box, anchor), anchor, box) for anchor in anchors for box in boxes if _near(box, anchor)]
-        costs = [
-            (math.dist(end, anchor) + 0.5 * abs(end[1] - anchor[1]), k) for k, (end, anchor, _) in enumerate(tried)
-        ]
+        cells = np.argwhere(free)
+        tried = [(cost, anchor, cell) for anchor in anchors for cost, cell in _reached(cells, size, anchor)]
         best: tuple[float, Tag] | None = None
-        for cost, k in sorted(costs):
+        for cost, anchor, (i, j) in sorted(tried, key=lambda t: t[0]):
             if best is not None and cost >= best[0]:
                 break
-            end, anchor, box = tried[k]
+            box = Box(i, j, *size)
+            end = leader(box, anchor)
             if not any(crosses(end, anchor, h) for h in self.hard):
                 cost += CROSSED * sum(meet((end, anchor), line) for line in lines)
                 if best is None or cost < best[0]:
@@ -309,8 +315,7 @@ class _Layout:
     def _lay_lines(self) -> None:
         out = self.out
         self.router = Router(out.across * CELL, out.down * CELL, CELL)
-        for i, j in zip(*self.field.taken.nonzero(), strict=True):
-            self.router.block(i * CELL, j * CELL, 0, 0)
+        self.router.wall((i, j) for i, j in np.argwhere(self.field.taken).tolist())
         rooms = [b for r in out.rooms for b in (r.box, r.pocket) if b is not None]
         for box in [*self.hard, *rooms]:
             left, top, wide, high = box.grown(1).px
@@ -356,8 +361,19 @@ def _edge(body: Box) -> dict[Spot, Spot]:
     return out | {(i, foot): (0, 1) for i in across}
 
 
-def _near(box: Box, anchor: Point) -> bool:
-    return abs(box.i + box.across / 2 - anchor[0] / CELL) < REACH and abs(box.j - anchor[1] / CELL) < REACH
+def _reached(cells: NDArray[np.int_], size: Spot, anchor: Point) -> list[tuple[float, Spot]]:
+    """Of first cells (n, 2) for a box of a size, those near an anchor, with the cost of the line to it."""
+    (across, down), (x, y) = size, anchor
+    i, j = cells.T
+    near = (abs(i + across / 2 - x / CELL) < REACH) & (abs(j - y / CELL) < REACH)
+    i, j = i[near], j[near]
+    left, top = (i - 0.5) * CELL, (j - 0.5) * CELL
+    wide, high = across * CELL, down * CELL
+    over = (left <= x) & (x <= left + wide)
+    dx = np.where(over, 0.0, np.where(x < left, left - x, left + wide - x))
+    dy = np.where(over, np.where(y < top, top, top + high), top + high / 2) - y
+    costs = np.hypot(dx, dy) + 0.5 * abs(dy)
+    return list(zip(costs.tolist(), zip(i.tolist(), j.tolist(), strict=True), strict=True))
 
 
 def _spot(point: Point) -> Spot:

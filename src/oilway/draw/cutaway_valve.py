@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from oilway.draw.kept import content_of
 from oilway.elements.base import Part
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
@@ -37,6 +38,12 @@ class Shown:
     ports: list[Outlet]
     volumes: dict[str, float]
     names: dict[str, str]
+
+    @property
+    def content(self) -> str:
+        """All that a picture of it shows, as one text."""
+        others = (self.chambers, self.ports, self.volumes, self.names)
+        return content_of(self.parts.values()) + repr(others)
 
     def called(self, name: str) -> str:
         """A name as the picture shows it."""

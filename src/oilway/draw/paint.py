@@ -65,7 +65,11 @@ class Painter:
         said = quantity.show(
             abs(value) if binding.options.get("unsigned") else value, str(binding.options["kind"]), self.units
         )
-        element.text = f"{before}{said}{after}"
+        size = self._at(binding, "unit size")
+        digits, _, unit = said.partition(" ") if size else (said, "", "")
+        element.text = f"{before}{digits}" if unit else f"{before}{said}{after}"
+        if unit:
+            ET.SubElement(element, "tspan", {"font-size": f"{size:g}"}).text = f" {unit}{after}"
 
     def _move(self, element: ET.Element, binding: Binding) -> None:
         value, most = self.values[binding.channel], self._at(binding, "most")

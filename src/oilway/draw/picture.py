@@ -16,12 +16,14 @@ from oilway.draw.colours import HATCHES
 SVG = "http://www.w3.org/2000/svg"
 FONT = "DejaVu Sans, Verdana, sans-serif"
 INK, PAPER = "#1a1a1a", "#ffffff"
+UNIT = 0.52  # size of a unit beside a number that is read from the back of the room
 
 WHATS = {
     "fill": "the fill is the colour of the pressure in the channel",
     "hatch": "the fill is the printed hatch of the pressure in the channel",
     "stroke": "the line is drawn in the colour of the pressure in the channel",
-    "text": "the text is before + the value with its unit + after; where (unsigned) is 1, without a minus",
+    "text": "the text is before + the value with its unit + after; where (unsigned) is 1, without a minus; where "
+    "(unit size) is given, the unit is that small",
     "move": "the group moves by (dx, dy) px per SI unit of the channel, no further than (most) px",
     "spring": "the path is a spring of (coils), (width) wide, along y at (x) from y = (a), which moves by (anchor "
     "gain) px per SI unit of (anchor channel), to y = (b), which moves by (gain) px per SI unit of the channel, "
@@ -118,13 +120,14 @@ class Picture:
     ) -> ET.Element:  # fmt: skip
         """A number on a white plate with its middle at (x, y), legible on any colour behind it."""
         plate = self.add(parent, "g", class_="number")
-        wide = width or size * (0.62 * len(before) + 5.6)
+        unit = round(UNIT * size)
+        wide = width or size * (0.62 * len(before) + 4.7)
         self.add(
-            plate, "rect", x=x - wide / 2, y=y - 0.72 * size, width=wide, height=1.44 * size, rx=0.3 * size,
+            plate, "rect", x=x - wide / 2, y=y - 0.62 * size, width=wide, height=1.24 * size, rx=0.3 * size,
             fill=PAPER, stroke=INK, stroke_width=1,
         )  # fmt: skip
         words = self.text(plate, x, y + 0.36 * size, "", size, font_weight="bold")
-        self.bind(words, "text", channel, kind=kind, before=before)
+        self.bind(words, "text", channel, kind=kind, before=before, unit_size=unit)
         return plate
 
     def arrow(

@@ -8,6 +8,7 @@ from functools import cache, cached_property, partial
 
 from oilway.draw.circuit import circuit
 from oilway.draw.cutaway import cutaway
+from oilway.draw.kept import Kept, content_of
 from oilway.draw.picture import Picture
 from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.model.machine import Machine
@@ -43,7 +44,7 @@ def pictures(machine: Machine) -> list[Named]:
 
     A valve inside a valve is in the cutaway of the outer one.
     """
-    whole = Named("circuit", CIRCUIT, "circuit", partial(circuit, machine, key="circuit"))
+    whole = Named("circuit", CIRCUIT, "circuit", partial(_circuit, machine))
     reach = cache(partial(reaches, machine))
 
     def cut(mounted: Mounted, key: str) -> Picture:
@@ -53,6 +54,19 @@ def pictures(machine: Machine) -> list[Named]:
     cuts = [Named(f"cutaway{i}", m.name, "cutaway", partial(cut, m, f"cutaway{i}")) for i, m in enumerate(outer)]
     alone = bool(machine.mounted) and machine.mounted[0].prefix == ""
     return [*cuts, whole] if alone else [whole, *cuts]
+
+
+_CIRCUITS: Kept[Picture] = Kept()
+
+
+def _circuit(machine: Machine) -> Picture:
+    """The circuit, drawn again only where something has changed that it may show."""
+    valves = [
+        (m.prefix, m.outside, m.valve.title, m.valve.acts_as, m.valve.ports, m.valve.parts)
+        for m in machine.mounted
+    ]
+    content = content_of(machine.parts.values()) + repr((machine.title, machine.points, valves))
+    return _CIRCUITS.get(content, lambda: circuit(machine, key=CIRCUIT))
 
 
 def _inside(mounted: Mounted, other: Mounted) -> bool:

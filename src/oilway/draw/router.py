@@ -12,6 +12,7 @@ Cell = tuple[int, int]
 Point = tuple[float, float]
 WAYS: tuple[Cell, ...] = ((1, 0), (0, 1), (-1, 0), (0, -1))
 BEND, CROSS, BESIDE = 6.0, 14.0, 3.0  # cost of a bend, of crossing another line, of running close to one, in steps
+NEVER, UNPRICED = float("inf"), -1.0
 SHUN = 0.7  # cost of a step near what is to be left room
 
 
@@ -36,6 +37,10 @@ class Router:
         x0, y0 = self._cell((x - margin, y - margin))
         x1, y1 = self._cell((x + width + margin, y + height + margin))
         self._blocked.update((i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1))
+
+    def wall(self, taken: Iterable[Cell]) -> None:
+        """Block cells by column and row."""
+        self._blocked.update(taken)
 
     def shun(
         self, x: float, y: float, width: float, height: float, margin: float = 0.0, price: float = SHUN
@@ -86,45 +91,61 @@ class Router:
                     self._laid[cell].append((net, along))
 
     def _search(self, net: str, firsts: Iterable[Cell], goals: set[Cell]) -> list[Cell]:
-        xs, ys = [g[0] for g in goals], [g[1] for g in goals]
-        left, right, top, bottom = min(xs), max(xs), min(ys), max(ys)
-        queue: list[tuple[float, float, Cell, int]] = [(0.0, 0.0, first, -1) for first in firsts]
+        """The cells of the cheapest way; cells are numbered column by column, with a rim that is never entered."""
+        high = self._size[1] + 3
+        steps = (high, 1, -high, -1)  # as WAYS
+        ends = {(i + 1) * high + j + 1 for i, j in goals}
+        ahead = self._ahead(goals)
+        prices: tuple[list[float], ...] = ([UNPRICED] * len(ahead), [UNPRICED] * len(ahead))
+        # A state is a cell and the way it was entered (0: begun there), as one number that sorts as the two do.
+        queue = [(0.0, 0.0, 5 * ((i + 1) * high + j + 1)) for i, j in firsts]
         heapq.heapify(queue)
-        best: dict[tuple[Cell, int], float] = {(first, -1): 0.0 for _, _, first, _ in queue}
-        came: dict[tuple[Cell, int], tuple[Cell, int]] = {}
+        best = {state: 0.0 for _, _, state in queue}
+        came: dict[int, int] = {}
         while queue:
-            _, cost, cell, way = heapq.heappop(queue)
-            if cell in goals:
-                return _back(came, (cell, way))
-            if cost > best[cell, way]:
+            _, cost, state = heapq.heappop(queue)
+            here, way = divmod(state, 5)
+            if here in ends:
+                return [(n // high - 1, n % high - 1) for n in _back(came, state)]
+            if cost > best[state]:
                 continue
-            for turn, (dx, dy) in enumerate(WAYS):
-                after = (cell[0] + dx, cell[1] + dy)
-                price = self._price(net, after, turn, goals)
-                if price is None or (way >= 0 and (turn + 2) % 4 == way):
-                    continue
-                total = cost + price + (BEND if way >= 0 and turn != way else 0.0)
-                if total < best.get((after, turn), float("inf")):
-                    best[after, turn] = total
-                    came[after, turn] = (cell, way)
-                    rest = max(left - after[0], after[0] - right, 0) + max(top - after[1], after[1] - bottom, 0)
-                    heapq.heappush(queue, (total + 0.3 * rest, total, after, turn))
+            for turn, step in enumerate(steps):
+                if way and (turn + 3 - way) % 4 == 0:
+                    continue  # back where it came from
+                after, lane = here + step, prices[turn % 2]
+                price = lane[after]
+                if price == UNPRICED:
+                    price = lane[after] = self._price(net, (after // high - 1, after % high - 1), turn, goals)
+                total = cost + price + (BEND if way and turn != way - 1 else 0.0)
+                new = 5 * after + turn + 1
+                if total < best.get(new, NEVER):
+                    best[new], came[new] = total, state
+                    heapq.heappush(queue, (total + ahead[after], total, new))
         raise ValueError(f"no way for a line of '{net}'")
 
-    def _price(self, net: str, cell: Cell, turn: int, goals: set[Cell]) -> float | None:
-        """Cost of entering a cell this way, or None where that is not allowed."""
+    def _ahead(self, goals: set[Cell]) -> list[float]:
+        """What the way from each cell into the rectangle of the goals costs at least, by number of the cell."""
+        xs, ys = [g[0] for g in goals], [g[1] for g in goals]
+        left, right, top, bottom = min(xs), max(xs), min(ys), max(ys)
+        across, down = self._size
+        columns = [max(left - i, i - right, 0) for i in range(-1, across + 2)]
+        rows = [max(top - j, j - bottom, 0) for j in range(-1, down + 2)]
+        return [0.3 * (column + row) for column in columns for row in rows]
+
+    def _price(self, net: str, cell: Cell, turn: int, goals: set[Cell]) -> float:
+        """Cost of entering a cell this way, ``NEVER`` where that is not allowed."""
         across, down = self._size
         if not (0 <= cell[0] <= across and 0 <= cell[1] <= down):
-            return None
+            return NEVER
         if (cell in self._blocked and cell not in goals) or self._kept.get(cell, net) != net:
-            return None
+            return NEVER
         along = turn % 2 == 0
         price = 1.0 + self._shunned.get(cell, 0.0)
         for other, runs_along in self._laid.get(cell, ()):
             if other == net:
                 price *= 0.3  # joining one's own line is welcome
             elif runs_along == along:
-                return None
+                return NEVER
             else:
                 price += CROSS
         side = (0, 1) if along else (1, 0)
@@ -144,11 +165,12 @@ class Router:
         return cell[0] * self.step, cell[1] * self.step
 
 
-def _back(came: dict[tuple[Cell, int], tuple[Cell, int]], last: tuple[Cell, int]) -> list[Cell]:
-    cells = [last[0]]
+def _back(came: dict[int, int], last: int) -> list[int]:
+    """The cells, by number, that led to a state."""
+    cells = [last // 5]
     while last in came:
         last = came[last]
-        cells.append(last[0])
+        cells.append(last // 5)
     return cells[::-1]
 
 

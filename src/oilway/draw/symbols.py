@@ -12,10 +12,11 @@ from dataclasses import dataclass, field
 from typing import Any
 from xml.etree import ElementTree as ET
 
-from oilway.draw.picture import INK, PAPER, Picture
+from oilway.draw.picture import INK, PAPER, UNIT, Picture
 
 GRID = 20  # px: mouths stand on it, lines run on it
 NAME, NUMBER = 18, 22  # px: size of names and of numbers
+LARGE = 24  # px: a larger number is for the back of the room
 # Width of a letter over its size, at least what the usual fonts of screens take, so that nothing touches.
 SLIM, PLAIN, CAPITAL, WIDE = 0.42, 0.64, 0.79, 1.0
 SLIM_LETTERS, WIDE_LETTERS = "ijlIftr .,:;'|!()[]-/", "mwMW%@"
@@ -142,9 +143,11 @@ class Pen:
             )
 
     def number(self, x: float, y: float, channel: str, kind: str, size: float = NUMBER, **attributes: Any) -> None:
-        """A number that follows a channel, without a plate."""
+        """A number that follows a channel, without a plate; beside a large one the unit is small."""
         given = {"text_anchor": "start", "font_weight": "bold", **attributes}
-        self.picture.bind(self.picture.text(self.group, x, y, "", size, **given), "text", channel, kind=kind)
+        small = {"unit_size": round(UNIT * size)} if size > LARGE else {}
+        text = self.picture.text(self.group, x, y, "", size, **given)
+        self.picture.bind(text, "text", channel, kind=kind, **small)
 
 
 def width_of(words: str, size: float = NAME) -> int:

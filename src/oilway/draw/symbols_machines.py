@@ -190,8 +190,8 @@ def gauge(part: Part) -> Symbol:
     x = GRID * round(width / 2 / GRID)
 
     def draw(pen: Pen) -> None:
-        pen.words(x, 18, [part.name], 17, text_anchor="middle")
-        pen.number(x, 48, f"reading:{part.name}", "pressure", 32, text_anchor="middle")
+        pen.words(x, 13, [part.name], 17, text_anchor="middle")
+        pen.number(x, 50, f"reading:{part.name}", "pressure", 41, text_anchor="middle")
         pen.line((x, 108), (x, 120))
         pen.circle(x, 82, 26)
         pen.arrow((x - 14, 96), (x + 16, 66), 13)

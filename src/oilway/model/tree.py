@@ -135,7 +135,7 @@ def read_text(text: str, name: str = "text") -> Block:
 
 @lru_cache(maxsize=64)
 def _composed(text: str) -> Node | None:
-    """The nodes of a text, which nobody changes: a class reads the same few files again and again."""
+    """The nodes of a text, which nobody changes: a valve is read many times, and this takes nearly all of it."""
     node: Node | None = YAML(typ="safe", pure=True).compose(text)
     return node
 

@@ -30,10 +30,11 @@ class Lines:
 
     def tell(self, name: str, data: dict[str, Any]) -> None:
         """Tell one piece of news to all."""
+        said = event(name, data)
         for queue in self._queues:
             while queue.qsize() >= WAITING:
                 queue.get_nowait()
-            queue.put_nowait(event(name, data))
+            queue.put_nowait(said)
 
     def hang_up(self) -> None:
         """End every line: they never end by themselves, and the server waits for them."""

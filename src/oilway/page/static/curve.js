@@ -10,7 +10,7 @@ const GRID = "#dcd9d0";
 const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
 const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
-const NAMED = 0.55; // of the full flow, where a curve has its name
+const NAMED = [0.55, 0.3, 0.8, 0.45, 0.95]; // of the full flow, where a curve may have its name
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -75,7 +75,9 @@ export class CurveView {
       const ring = el("div", { class: "ring", hidden: true }, el("span", {}));
       ring.style.setProperty("--pen", PENS[i]);
       ring.style.setProperty("--size", `${1.7 - 0.45 * i}rem`); // rings in one place stay apart
-      ring.classList.toggle("below", i % 2 === 1);
+      ring.style.setProperty("--nth", i);
+      ring.classList.toggle("below", i % 2 === 1 && this.shown.length <= LABELLED);
+      ring.classList.toggle("one-of-many", this.shown.length > LABELLED);
       this.plot.over.append(ring);
       return ring;
     });
@@ -149,20 +151,32 @@ export class CurveView {
     ctx.save();
     ctx.font = `bold ${size * devicePixelRatio}px DejaVu Sans, Verdana, sans-serif`;
     ctx.textAlign = "right"; // a rising curve leaves room over its lower side
-    let last = Infinity;
-    const order = this.shown
-      .map((each, i) => ({ ...each, pen: PENS[i] }))
-      .sort((a, b) => a.curve.cracking - b.curve.cracking);
-    for (const { name, tag = name, curve, pen } of order) {
-      const i = curve.flows.findIndex((flow) => flow >= NAMED * curve["full flow"]);
-      const x = plot.valToPos(units.number(curve.flows[i], "flow"), "x", true);
-      const at =
-        plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true) - 0.6 * size * devicePixelRatio;
-      const y = Math.min(at, last - 1.3 * size * devicePixelRatio);
-      last = y;
-      ctx.fillStyle = pen;
-      ctx.fillText(tag, x, y);
-    }
+    const line = 1.2 * size * devicePixelRatio;
+    const lines = this.shown.map(({ curve }) =>
+      curve.flows.map((flow, i) => [
+        plot.valToPos(units.number(flow, "flow"), "x", true),
+        plot.valToPos(units.number(curve.rising[i], "pressure"), "y", true),
+      ]),
+    );
+    const taken = [];
+    this.shown.forEach(({ name, tag = name, curve }, k) => {
+      const wide = ctx.measureText(tag).width;
+      const boxes = [-0.5, 1.25].flatMap((off) =>
+        NAMED.map((share) => {
+          const i = curve.flows.findIndex((flow) => flow >= share * curve["full flow"]);
+          const [x, y] = lines[k].at(i);
+          const left = Math.max(x - wide, plot.bbox.left);
+          return { left, right: left + wide, top: y + off * line - 0.8 * line, foot: y + off * line };
+        }),
+      );
+      const inside = boxes.filter(({ top, foot }) => top >= 0 && foot <= plot.bbox.top + plot.bbox.height);
+      const free = inside.find((box) => !taken.some((other) => meets(box, other)) && !lines.some((l) => cut(box, l)));
+      const box = free ?? inside.find((each) => !taken.some((other) => meets(each, other))) ?? boxes[0];
+      taken.push(box);
+      ctx.fillStyle = PENS[k];
+      ctx.fillText(tag, box.right, box.foot);
+    });
+    this.named = taken;
     ctx.restore();
   }
 
@@ -224,6 +238,21 @@ export class CurveView {
     );
     this.chart.setAttribute("aria-label", `Pressure over flow. ${said.join(" ")}`);
   }
+}
+
+function meets(a, b) {
+  return a.left < b.right && b.left < a.right && a.top < b.foot && b.top < a.foot;
+}
+
+/** Whether a curve, as points, runs through a box. */
+function cut({ left, right, top, foot }, points) {
+  return points.some(([x, y], i) => {
+    const [xa, ya] = points[Math.max(i - 1, 0)];
+    if (Math.max(x, xa) < left || Math.min(x, xa) > right) return false;
+    const at = (place) => (x === xa ? y : ya + ((y - ya) * (Math.min(Math.max(place, xa), x) - xa)) / (x - xa));
+    const [a, b] = [at(left), at(right)];
+    return Math.max(a, b) > top && Math.min(a, b) < foot;
+  });
 }
 
 /** Rising: a solid line.  Falling: dashes with rings. */

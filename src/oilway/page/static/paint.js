@@ -25,13 +25,15 @@ export class Painter {
     for (const binding of this.bindings) this[`_${binding.what}`](binding, binding.options);
   }
 
-  _set(binding, attribute, value) {
+  /** Write what has changed (of a text, with what else it `holds`); true where it has. */
+  _set(binding, attribute, value, holds = "") {
     const slot = `${binding.id} ${attribute}`;
-    if (this.written.get(slot) === value) return;
-    this.written.set(slot, value);
+    if (this.written.get(slot) === value + holds) return false;
+    this.written.set(slot, value + holds);
     const element = this.elements.get(binding.id);
     if (attribute === "text") element.textContent = value;
     else element.setAttribute(attribute, value);
+    return true;
   }
 
   _value(binding) {
@@ -51,10 +53,16 @@ export class Painter {
     this._set(binding, "stroke", this.how.scale.colour(this._value(binding)));
   }
 
-  _text(binding, { before = "", after = "", kind, unsigned }) {
+  _text(binding, { before = "", after = "", kind, unsigned, "unit size": unitSize }) {
     const value = unsigned ? Math.abs(this._value(binding)) : this._value(binding);
     const said = this.how.quiet ? UNKNOWN : this.how.units.show(value, kind);
-    this._set(binding, "text", `${before}${said}${after}`);
+    const [digits, ...unit] = unitSize ? said.split(" ") : [said];
+    const small = unit.length ? ` ${unit.join(" ")}${after}` : "";
+    if (!this._set(binding, "text", small ? `${before}${digits}` : `${before}${said}${after}`, small) || !small) return;
+    const unitText = document.createElementNS("http://www.w3.org/2000/svg", "tspan");
+    unitText.setAttribute("font-size", unitSize);
+    unitText.textContent = small;
+    this.elements.get(binding.id).append(unitText);
   }
 
   _move(binding, { dx = 0, dy = 0, most = 0 }) {

@@ -4,6 +4,7 @@ import { el, fill } from "./dom.js";
 import { Painter } from "./paint.js";
 
 const EDGE = 130; // px that a note keeps its middle away from the edge
+const NARROW = 500; // px: in a narrower window the notes stand below the picture, not on it
 
 /** The server's SVG as an element of this page, its ids made different by `prefix`. */
 function adopt(text, prefix) {
@@ -94,15 +95,16 @@ export class PictureView {
     if (!said.length && !this.said.length) return;
     this.said = said;
     const home = this.plane.getBoundingClientRect();
+    const narrow = this.host.clientWidth < NARROW;
+    this.root.setAttribute("preserveAspectRatio", narrow && said.length ? "xMidYMin" : "xMidYMid");
     const notes = [];
     for (const [part, text] of said) {
       const place = part && this._of(part)?.getBoundingClientRect();
       if (!place) continue;
-      const note = el(
-        "p",
-        { class: "callout" },
-        text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text,
-      );
+      const alone = text.startsWith(`${part}: `) ? text.slice(part.length + 2) : text;
+      const note = el("p", { class: "callout" }, narrow ? `${part}: ${alone}` : alone);
+      notes.push(note);
+      if (narrow) continue;
       const left = Math.min(
         Math.max(place.left + place.width / 2 - home.left, EDGE),
         Math.max(home.width - EDGE, EDGE),
@@ -111,10 +113,17 @@ export class PictureView {
       note.style.left = `${left}px`;
       note.style.top = `${(below ? place.bottom : place.top) - home.top}px`;
       note.classList.toggle("above", !below);
-      notes.push(note);
     }
+    this.callouts.classList.toggle("listed", narrow);
+    this.callouts.style.paddingTop = narrow ? `${this._foot(home)}px` : "";
     fill(this.callouts, ...notes);
-    apart(notes);
+    if (!narrow) apart(notes);
+  }
+
+  /** How far down the picture reaches in its window when it stands at the top of it, px. */
+  _foot({ width, height }) {
+    const [, , across, down] = this.root.getAttribute("viewBox").split(" ").map(Number);
+    return Math.min(down * Math.min(width / across, height / down), height);
   }
 
   _asked(target) {

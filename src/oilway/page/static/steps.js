@@ -3,6 +3,7 @@
 import { capital, el, fill } from "./dom.js";
 
 const LETTERS = "ABCDEFGH";
+const QUEUED = 4; // presses that wait while a stop is being set
 const ALL = ["numbers", "words", "curve", "parts"]; // by a stop; parts: the picture stays as it was
 
 /** Named operating points of a scene; without any, a lever in its three places makes them. */
@@ -37,6 +38,7 @@ export class Steps {
     this.changed = changed;
     this.at = 0;
     this.revealed = true;
+    this.waiting = []; // what was pressed while a stop is being set
     session.addEventListener("scene", () => this._load());
     display.addEventListener("change", () => this.write());
   }
@@ -58,8 +60,27 @@ export class Steps {
     return !this.revealed && (this.stop?.hide ?? ALL).includes(what);
   }
 
+  /** Do it once the stop before has its numbers: what is told or left must have been there to be seen. */
+  _inTurn(act) {
+    if (!this.busy) return act();
+    if (this.waiting.length < QUEUED) this.waiting.push(act);
+    return undefined;
+  }
+
   /** Go to a stop and hide its answer; a stop of a lesson may stand on another variant of the machine. */
-  async go(at) {
+  go(at) {
+    return this._inTurn(async () => {
+      this.busy = true;
+      try {
+        await this._go(at);
+      } finally {
+        this.busy = false;
+        while (!this.busy && this.waiting.length) this.waiting.shift()();
+      }
+    });
+  }
+
+  async _go(at) {
     if (!this.stops.length) return;
     this.at = Math.min(Math.max(at, 0), this.stops.length - 1);
     this.revealed = false;
@@ -69,7 +90,7 @@ export class Steps {
     const here = this.at;
     if (this.stop.variant) await this.session.become(this.stop.variant);
     if (this.at !== here) return; // the class has gone on meanwhile
-    this.session.put(this.session.scene.lesson ? this.stop.set : this.session.known(this.stop.set));
+    await this.session.put(this.session.scene.lesson ? this.stop.set : this.session.known(this.stop.set));
   }
 
   /** Take one of the choices; which is right is told with the answer. */
@@ -89,18 +110,22 @@ export class Steps {
   }
 
   reveal() {
-    this.revealed = true;
-    this.write();
-    this.changed();
+    this._inTurn(() => {
+      this.revealed = true;
+      this.write();
+      this.changed();
+    });
   }
 
   next() {
-    if (!this.revealed) this.reveal();
-    else if (this.at < this.stops.length - 1) this.go(this.at + 1);
+    this._inTurn(() => {
+      if (!this.revealed) this.reveal();
+      else if (this.at < this.stops.length - 1) this.go(this.at + 1);
+    });
   }
 
   back() {
-    if (this.at > 0) this.go(this.at - 1);
+    this._inTurn(() => this.at > 0 && this.go(this.at - 1));
   }
 
   write() {

@@ -35,16 +35,17 @@ export class Units {
     return this.row(kind).unit;
   }
 
-  /** The digits alone; small lengths, flows and the like get more of them, down to a limit. */
+  /** The digits alone; small lengths, flows and the like get more of them, plain numbers none that say nothing. */
   digits(value, kind) {
-    const { decimals, finer } = this.row(kind);
+    const { decimals, finer, unit } = this.row(kind);
     const size = this.number(value, kind);
     const finest = Number(`1e${-(decimals + finer)}`);
     let places = decimals;
     if (Math.abs(size) >= finest) {
       while (Math.abs(size) < Number(`1e${1 - places}`) && Number(`1e${-places}`) > finest) places += 1;
     }
-    const text = fixed(size, places);
+    let text = fixed(size, places);
+    if (!unit && places) text = text.replace(/\.?0+$/, "");
     return Number(text) === 0 ? text.replace("-", "") : text;
   }
 
