@@ -1,6 +1,6 @@
 """How fast a class is served, and a thousand variants of each shipped question: all solve, none ties.
 
-Run ``python -m benchmarks class``.  The issue allows 20 s for 30 students with 10 questions, and 3 s for marking.
+Run ``python -m benchmarks sheets``.  The targets: 20 s for 30 students with 10 questions, and 3 s for marking.
 """
 
 from __future__ import annotations

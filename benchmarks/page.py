@@ -1,6 +1,6 @@
 """How fast the page's server answers while a slider is dragged: question to answer over a real connection.
 
-Run ``python -m benchmarks page``.  The browser paints after that; the issue allows 50 ms for both together.
+Run ``python -m benchmarks page``.  The browser paints after that; 50 ms are allowed for both together.
 """
 
 from __future__ import annotations
