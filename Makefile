@@ -30,7 +30,7 @@ open: $(RUNTIME)
 
 # pytest comes last and alone, so that its summary is the last line printed.
 test: check
-	@$(BIN)/python -m pytest
+	@$(BIN)/python -m pytest -n auto --dist loadfile
 
 check: $(DEV)
 	$(BIN)/ruff format --check --quiet .
