@@ -24,6 +24,7 @@ from oilway.errors import InputError, OilwayError, Place, Problem
 from oilway.page.classroom import Classroom
 from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
+from oilway.page.plan_routes import plan_routes
 from oilway.page.scene import broken_data, problem_data
 from oilway.page.session import Session, Side
 from oilway.page.workshop_routes import workshop_routes
@@ -50,6 +51,7 @@ def app(session: Session, classroom: Classroom | None = None) -> Starlette:
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
             *workshop_routes(session, _asked),
+            *plan_routes(session),
             Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
