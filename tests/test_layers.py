@@ -42,7 +42,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("run_files", "log_text"),
     ("page",),
     ("story_text",),
-    ("cli", "cli_options", "cli_page", "cli_set", "cli_shop"),
+    ("cli", "cli_options", "cli_page", "cli_set", "cli_shop", "cli_stand"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}
