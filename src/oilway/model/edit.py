@@ -14,7 +14,7 @@ from oilway.model.tree import closest, read_text
 
 INDENT = "  "
 # What may stand unquoted anywhere, also between braces.
-_PLAIN = re.compile(r"[A-Za-z0-9.+-](?:[^\s:#,\[\]{}&*!|>'\"%@`]|[ %'](?! *$)(?! *#))*\Z")
+_PLAIN = re.compile(r"(?!-(?: |\Z))[A-Za-z0-9.+-](?:[^\s:#,\[\]{}&*!|>'\"%@`]|[ %'](?! *$)(?! *#))*\Z")
 
 
 def with_value(text: str, path: Sequence[str], value: str, name: str = "text") -> str:
@@ -106,7 +106,7 @@ def with_lines(text: str, path: Sequence[str], lines: Sequence[str], name: str =
     if not lines:
         return without(text, path, name) if there else text
     if not there:
-        text = with_value(text, path, "-", name)
+        text = with_value(text, path, "rows", name)
     parent, _ = _deepest(_root(text), path[:-1], name)
     assert isinstance(parent, MappingNode)  # it has the key
     key, node = next((key, value) for key, value in parent.value if _word(key) == path[-1])

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -20,7 +19,6 @@ from oilway.log import BenchLog
 from oilway.model.tree import read_file
 from oilway.quantity import Units
 from oilway.sheets.proof_sheet import sheet_pdf
-from oilway.study.conditions import State, conditions_of
 from oilway.study.forms import HEADER, RESTORE
 from oilway.study.proof import Proof, prove
 from oilway.study.proof_data import proof_data
@@ -147,27 +145,13 @@ class Stand:
             proof = prove(readings_from_text(text, self.path.name, self.path.parent), units)
         except InputError as error:
             problems = error.problems
-        return _Seen(draft, prompts(draft, units, set(_complete(proof))), proof, problems)
+        return _Seen(draft, prompts(draft, units), proof, problems)
 
     def _proof(self, units: Units) -> Proof:
         seen = self._seen(units)
         if seen.proof is None:
             raise InputError(seen.problems)
         return seen.proof
-
-
-def _complete(proof: Proof | None) -> Iterator[str]:
-    """Sections whose sweep has gone as far as it is to go, with points enough each way."""
-    if proof is None:
-        return
-    for found in proof.found:
-        sweep = [
-            condition.state
-            for condition in conditions_of(proof.readings, found.section, found.table)
-            if condition.name == "points" or condition.name.endswith(" reached")
-        ]
-        if sweep and all(state is State.met for state in sweep):
-            yield found.section.name
 
 
 def _prompt(seen: _Seen, name: str) -> Prompt:

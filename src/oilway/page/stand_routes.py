@@ -93,8 +93,8 @@ class _Page:
 
     async def put(self, request: Request) -> Response:
         asked = await question_of(request)
-        told = (_text(asked, key) for key in ("id", "typed", "was"))
-        return JSONResponse(await run_in_threadpool(self.stand.put, *told, _units(request)))
+        name, typed, was = (_text(asked, key) for key in ("id", "typed", "was"))
+        return JSONResponse(await run_in_threadpool(self.stand.put, name, typed, was, _units(request)))
 
     async def undo(self, request: Request) -> Response:
         return JSONResponse(await run_in_threadpool(self.stand.undo, _units(request)))

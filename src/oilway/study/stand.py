@@ -6,7 +6,7 @@ Nothing is judged here: :func:`oilway.study.prove` reads the same file at every 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from oilway import quantity
@@ -108,15 +108,15 @@ class Draft:
         return unit if _number(f"1 {unit}", kind) is not None else quantity.unit(kind, units)
 
 
-def prompts(draft: Draft, units: Units = "shop", complete: Collection[str] = ()) -> list[Prompt]:
-    """Everything that may be typed, in the order of the work; ``complete`` names sections with readings enough.
+def prompts(draft: Draft, units: Units = "shop") -> list[Prompt]:
+    """Everything that may be typed, in the order of the work.
 
     What is ``needed`` and empty comes next; the rest may be passed over.
     """
-    return list(_all(draft, units, complete))
+    return list(_all(draft, units))
 
 
-def _all(draft: Draft, units: Units, complete: Collection[str]) -> Iterator[Prompt]:
+def _all(draft: Draft, units: Units) -> Iterator[Prompt]:
     form = draft.form
     yield _text(draft, ("readings",), ABOUT, "What is tested", needed=True, hint="Tipping hoist, main relief")
     yield replace(_text(draft, ("test",), ABOUT, "Which test", needed=True), sort="choice", choices=tuple(FORMS))
@@ -137,7 +137,7 @@ def _all(draft: Draft, units: Units, complete: Collection[str]) -> Iterator[Prom
             yield _text(draft, ("limits", figure), LIMITS, f"Limit of {figure}", hint=WRITE_LIMIT)
     begun = [name for name in SECTIONS if draft.has(name)] or [SECTIONS[0]]
     for name in SECTIONS:
-        yield from _section(draft, form, name, units, wanted=name in begun, complete=name in complete)
+        yield from _section(draft, form, name, units, wanted=name in begun)
 
 
 def _instruments(draft: Draft, form: Form) -> Iterator[Prompt]:
@@ -199,26 +199,22 @@ def _conditions(draft: Draft, form: Form, units: Units) -> Iterator[Prompt]:
         yield _text(draft, ("conditions", key), WHEN, key, hint="a code such as 18/16/13")
 
 
-def _section(
-    draft: Draft, form: Form, name: str, units: Units, *, wanted: bool, complete: bool
-) -> Iterator[Prompt]:
+def _section(draft: Draft, form: Form, name: str, units: Units, *, wanted: bool) -> Iterator[Prompt]:
     """The readings of a section; its cautions stand at the first of them."""
     cautions = form.cautions
-    for prompt in _readings(draft, form, name, units, wanted=wanted, complete=complete):
+    for prompt in _readings(draft, form, name, units, wanted=wanted):
         yield replace(prompt, cautions=cautions)
         cautions = ()
 
 
-def _readings(
-    draft: Draft, form: Form, name: str, units: Units, *, wanted: bool, complete: bool
-) -> Iterator[Prompt]:
+def _readings(draft: Draft, form: Form, name: str, units: Units, *, wanted: bool) -> Iterator[Prompt]:
     group = name.capitalize()
     if name == "as left":
         yield _text(draft, (name, "adjustment"), group, "What was adjusted", hint="a quarter turn in")
         turned = _text(draft, (name, "finished"), group, "The last turn was made on pressure that was")
         yield replace(turned, sort="choice", choices=("rising", "falling"))
     if form.columns and not draft.has(name, "file"):
-        yield from _rows(draft, form, name, units, needed=wanted and not complete)
+        yield from _rows(draft, form, name, units, needed=wanted)
     for key, value in form.values.items():
         found = split_list(draft.at(name, key))
         most = max(REPEATS if value.kind == "pressure" else 1, len(found))

@@ -53,10 +53,10 @@ def _all(draft: Draft, proof: Proof | None, units: Units) -> Iterator[Look]:
 def _flagged(table: Table, flags: list[Flag], name: str) -> Iterator[Look]:
     """Flags of a table; a gap in the last row alone is a row that is being typed."""
     last = f":{table.lines[-1]}"
+    lines = {str(line): str(k + 1) for k, line in enumerate(table.lines)}
     for flag in flags:
         if flag.sort == "gap" and flag.rows.endswith(last) and "," not in flag.rows and "-" not in flag.rows:
             continue
-        lines = {str(line): str(k + 1) for k, line in enumerate(table.lines)}
         rows, more, rest = flag.rows.rpartition(":")[2].partition(" and ")
         rows = re.sub(r"\d+", lambda found: lines.get(found[0], found[0]), rows)
         yield Look(flag.sort, f"{name}, row {rows}{more}{rest}", flag.said)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -40,15 +41,12 @@ def written(draft: Draft, prompt: Prompt, typed: str, folder: Path) -> str:
 
 def _with_unit(draft: Draft, prompt: Prompt, typed: str) -> str:
     """The answer with its unit: as typed, or that of the prompt."""
+    whole = typed if re.search("[a-zA-Z%]", typed) else f"{typed} {prompt.unit}"
     try:
-        quantity.parse(typed, prompt.kind)
-    except QuantityError:
-        try:
-            quantity.parse(f"{typed} {prompt.unit}", prompt.kind)
-        except QuantityError as err:
-            raise _refused(draft, prompt, err.what, err.hint) from None
-        return f"{typed} {prompt.unit}"
-    return typed
+        quantity.parse(whole, prompt.kind)
+    except QuantityError as err:
+        raise _refused(draft, prompt, err.what, err.hint) from None
+    return whole
 
 
 def _with_key(text: str, path: Sequence[str], typed: str, name: str) -> str:

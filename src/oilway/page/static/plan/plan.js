@@ -14,7 +14,7 @@ const WAYS = {
 };
 
 class PlanSource extends ServerSource {
-  plan(query) {
+  steps(query) {
     return this._get(`/api/plan?${query}`);
   }
 }
@@ -38,7 +38,7 @@ export class Plan {
     $("wait").hidden = false;
     $("units").textContent = this.units === "shop" ? "in bar" : "in psi";
     try {
-      this.plan = await this.source.plan(this.query);
+      this.plan = await this.source.steps(this.query);
     } catch (error) {
       this.plan = { title: "", problems: [{ file: "", line: 0, what: error.message, hint: "" }] };
     }
