@@ -178,20 +178,20 @@ def _class(draft: Draft, here: tuple[str, ...], kind: str) -> Iterator[Prompt]:
 
 
 def _conditions(draft: Draft, form: Form, units: Units) -> Iterator[Prompt]:
+    typed = not any(draft.has(name, "file") or draft.has(name, "step") for name in SECTIONS)  # a logger may say it
+
     def windowed(window: str, key: str, kind: str, *, needed: bool) -> Iterator[Prompt]:
         hint = "the maker's: 'A to B', each with its unit"
         yield _text(draft, ("conditions", window), WHEN, window, needed=needed, hint=hint)
-        wanted = needed or bool(draft.at("conditions", window))
+        wanted = typed and (needed or bool(draft.at("conditions", window)))
         yield _amount(draft, ("conditions", key), WHEN, key, kind, units, needed=wanted)
 
     if form.warm:
         yield from windowed("temperature window", "oil temperature", "temperature", needed=True)
     yield from windowed("speed window", "engine speed", "rotation", needed=False)
     if form.columns:
-        hint = "how long each reading stood before it was written down"
-        yield _amount(
-            draft, ("conditions", "settling time"), WHEN, "settling time", "time", units, needed=True, hint=hint
-        )
+        path, hint = ("conditions", "settling time"), "how long each reading stood before it was written down"
+        yield _amount(draft, path, WHEN, path[1], "time", units, needed=typed, hint=hint)
     for item in form.stated:
         plain = _text(draft, ("conditions", item.key), WHEN, item.key, needed=True, hint=item.why)
         yield replace(plain, sort="choice", choices=("yes", "no"))
@@ -236,7 +236,7 @@ def _rows(draft: Draft, form: Form, name: str, units: Units, *, needed: bool) ->
             assert table is not None
             value = quantity.convert(float(table.columns[column][k]), COLUMNS[column][0], columns[column])
             said = "" if value != value else f"{value:.6g}"
-            yield _cell(form, name, k, column, columns[column], said, f"row {k + 1}", needed=needed)
+            yield _cell(name, k, column, columns[column], said, f"row {k + 1}", needed=needed)
     seen = [v for v in read if v == v]
     ahead = still_to_read(places(form, draft.given), seen, both_ways=form.both_ways)
     kind = COLUMNS[form.swept][0]
@@ -245,15 +245,14 @@ def _rows(draft: Draft, form: Form, name: str, units: Units, *, needed: bool) ->
         way += "" if place is None else f", on the way {'up' if up else 'down'}"
         for column in order:
             hint = f"row {k + 1}: {way}" if column == form.swept else f"row {k + 1}"
-            yield _cell(form, name, k, column, columns[column], "", hint, needed=needed and place is not None)
+            yield _cell(name, k, column, columns[column], "", hint, needed=needed and place is not None)
 
 
-def _cell(form: Form, name: str, k: int, column: str, unit: str, value: str, hint: str, *, needed: bool) -> Prompt:
+def _cell(name: str, k: int, column: str, unit: str, value: str, hint: str, *, needed: bool) -> Prompt:
     kind, meaning = COLUMNS[column]
     path = (name, "rows", str(k), column)
-    wanted = needed and column in form.columns
     return Prompt(
-        path, name.capitalize(), f"{column}, {meaning}", "number", kind, unit, hint, wanted, value=value
+        path, name.capitalize(), f"{column}, {meaning}", "number", kind, unit, hint, needed, value=value
     )  # fmt: skip
 
 

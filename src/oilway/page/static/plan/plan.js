@@ -67,7 +67,7 @@ export class Plan {
   _turn(to) {
     this.go(to);
     $("step").closest("main").scrollTop = 0;
-    $("step").focus();
+    $("step").focus({ preventScroll: true });
   }
 
   _before() {

@@ -50,7 +50,14 @@ function figures(name, found, judged) {
       "tr",
       { "data-figure": figure },
       el("th", { scope: "row" }, capital(figure)),
-      el("td", {}, el("span", { class: "number" }, shown), ` ± ${doubt}${missing.length ? " and more" : ""}`),
+      el(
+        "td",
+        {},
+        el("span", { class: "number" }, shown),
+        " ",
+        el("span", { class: "doubt" }, `± ${doubt}`),
+        missing.length ? " and more" : "",
+      ),
       el("td", {}, verdict ? el("span", { "data-verdict": verdict }, verdictWord(verdict)) : ""),
     );
   });

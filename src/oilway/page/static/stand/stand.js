@@ -7,7 +7,6 @@ import { StandSource } from "./source.js";
 
 const $ = (id) => document.getElementById(id);
 const PAUSE = 200; // ms without a key before what is typed is checked
-const END = "The sheet is full";
 const READING = /\/rows\/|\/[0-9]+$/; // a prompt of a reading, which brings no other question
 const AWAY = "Not written: the computer of the stand cannot be reached. What you typed is kept here.";
 
@@ -253,31 +252,32 @@ export class Stand {
 
   _end() {
     this.input = null;
-    const { proof, was, log } = this.state;
+    const { proof, was, log, at, prompts } = this.state;
+    const open = at < prompts.length;
     if (!proof) {
       fill($("card"), el("h2", {}, "Nothing proven yet"), el("p", {}, "Readings are still missing: see Go to."));
       return;
     }
     const sheet = { class: "link", href: this.source.address("sheet.pdf", was), target: "_blank" };
-    const left = this.state.prompts.findIndex(({ group }) => group === "As left");
+    const left = prompts.findIndex(({ group }) => group === "As left");
     const more = proof["judged section"] === "as found" && left >= 0;
-    const again = { type: "button", onclick: () => this.go(left) };
     fill(
       $("card"),
-      el("h2", { tabindex: "-1" }, END),
+      el("h2", { tabindex: "-1" }, open ? "So far" : "All is read"),
       el("p", { class: "verdict", "data-verdict": proof.verdict }, verdictWord(proof.verdict)),
       reasons(proof.judged),
       el("ul", { class: "cautions" }, el("li", {}, `Caution: ${this.state["last caution"]}`)),
       el(
         "div",
         { class: "ends" },
+        open ? el("button", { type: "button", onclick: () => this.go(at) }, "Read what is missing") : null,
         el("a", sheet, "Test sheet (PDF)"),
         log ? el("button", { type: "button", class: "main", onclick: () => this._store() }, "Keep in the bench log") : null,
-        more ? el("button", again, "Set it again, and read it as left") : null,
+        more ? el("button", { type: "button", onclick: () => this.go(left) }, "Set it again, and read it as left") : null,
         el("p", { id: "stored", role: "status" }),
       ),
     );
-    $("card").querySelector("h2").focus();
+    $("card").querySelector("h2").focus({ preventScroll: true });
   }
 
   async _store() {
