@@ -139,6 +139,19 @@ def test_a_reading_is_checked_as_it_is_typed_and_nothing_is_written_yet(at: At, 
     expect(page.locator("#odd")).to_contain_text("nobody in line with them")
 
 
+def test_who_types_on_while_a_reading_is_written_is_told_all_the_same(at: At, own: Path) -> None:
+    page = at()
+    page.route("**/api/stand/put*", lambda route: (time.sleep(1.0), route.continue_()))
+    page.keyboard.type("6")
+    page.keyboard.press("Enter")
+    page.keyboard.type("22700")
+    expect(page.locator("#odd")).to_contain_text("outside its instrument's 0 to 4000 psi")
+    page.evaluate("window.oilway.sending")
+    expect(page.locator("#card input")).to_have_value("22700")
+    expect(page.locator("#odd")).to_contain_text("outside its instrument's 0 to 4000 psi")
+    assert "    6        -       -" in own.read_text(encoding="utf-8")
+
+
 def test_what_cannot_be_stays_to_be_mended(at: At, own: Path) -> None:
     page, before = at(), own.read_bytes()
     give(page, "1o")

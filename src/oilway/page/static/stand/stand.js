@@ -117,7 +117,7 @@ export class Stand {
     }
     try {
       const told = await this.source.check(prompt.id, typed);
-      if (told && this.prompt === prompt) this._wrong(told.problem ? problemWords(told.problem) : "", told.odd);
+      if (told && this.prompt?.id === prompt.id) this._wrong(told.problem ? problemWords(told.problem) : "", told.odd);
     } catch {
       // the network is away: it is told when the reading is given
     }
@@ -190,6 +190,7 @@ export class Stand {
     this.at = now;
     $("hint").textContent = capital(this.prompt.hint);
     this._groups();
+    this.check(); // what is being typed already may look odd beside what has been written
   }
 
   async _refused(prompt, error) {
