@@ -72,7 +72,7 @@ export class Stand {
       el("p", { class: "quiet" }, group + (needed ? "" : " (may be left empty)")),
       el("h2", {}, el("label", { for: sort === "choice" ? null : "typed", id: "label" }, label)),
       el("p", { class: "hint", id: "hint" }, hint ? capital(hint) : ""),
-      sort === "choice" ? this._choices(choices, typed) : this._field(sort, unit),
+      sort === "choice" ? this._choices(choices, typed, needed) : this._field(sort, unit),
       el("p", { class: "refused", id: "wrong", role: "alert" }),
       el("div", { id: "odd", role: "status" }),
     );
@@ -87,14 +87,15 @@ export class Stand {
     return el("div", { class: `typed ${sort}` }, this.input, unit ? el("span", { class: "unit" }, unit) : null);
   }
 
-  _choices(choices, value) {
+  _choices(choices, value, needed) {
     const button = (choice) =>
       el(
         "button",
         { type: "button", "aria-pressed": String(choice === value), onclick: () => this._choose(choice) },
-        choice,
+        choice || "None of these",
       );
-    return el("div", { class: "choices", role: "group", "aria-labelledby": "label" }, ...choices.map(button));
+    const offered = needed ? choices : [...choices, ""];
+    return el("div", { class: "choices", role: "group", "aria-labelledby": "label" }, ...offered.map(button));
   }
 
   _cautions(here) {
@@ -110,7 +111,7 @@ export class Stand {
 
   async _check() {
     const { prompt } = this;
-    const typed = this.input.value.trim();
+    const typed = this.input?.value.trim();
     if (!prompt || prompt.sort === "choice" || !typed || typed === prompt.value) {
       this._wrong("");
       return;
