@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +20,10 @@ ROOT = Path(__file__).resolve().parents[1]
 SCREENS = ROOT / "docs" / "screens"
 HOIST, VALVE = "examples/tipping_hoist.yaml", "pilot relief"
 LESSON = "examples/lessons/two_reliefs.yaml"
+READINGS, HALF = (
+    "examples/readings/hoist_relief.yaml",
+    "    6        2270    7\n    9        2270    10\n    12       2280",
+)
 BROWSER = "/usr/bin/chromium"
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"]
 SIZES = {"projector": (1920, 1080), "phone": (390, 844)}
@@ -130,6 +135,12 @@ def workshop(page: Page) -> None:
     page.wait_for_function("() => window.oilway.look.answer?.frame", timeout=60000)
 
 
+def plan(page: Page) -> None:
+    """The step of the main relief in the setting plan."""
+    page.goto(f"{page.url}plan")
+    page.get_by_role("button", name="Next").click(timeout=60000)
+
+
 SHOTS: dict[str, tuple[str, Act]] = {
     "circuit": (HOIST, lambda page: type_in(page, "Load pressure", "1500 psi")),
     "cutaway": (HOIST, cutaway),
@@ -143,19 +154,20 @@ SHOTS: dict[str, tuple[str, Act]] = {
     "keys": (HOIST, help_),
     "lesson": (LESSON, lesson),
     "workshop": (HOIST, workshop),
+    "plan": (HOIST, plan),
 }
 
 
 @contextmanager
-def opened(file: str) -> Iterator[str]:
-    """The address at which ``oilway open`` serves a file."""
-    command = [sys.executable, "-m", "oilway", "open", file, "--no-browser"]
+def served(verb: str, file: str) -> Iterator[str]:
+    """The address at which ``oilway open`` or ``oilway stand`` serves a file."""
+    command = [sys.executable, "-m", "oilway", verb, file, "--no-browser"]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server:
         try:
             assert server.stdout is not None
             found = re.search(r"http://\S+", server.stdout.readline())
             if found is None:
-                raise RuntimeError(f"oilway open {file} names no address")
+                raise RuntimeError(f"oilway {verb} {file} names no address")
             yield found[0]
         finally:
             server.terminate()
@@ -168,6 +180,11 @@ def shoot(browser: Browser, address: str, act: Act, path: Path, size: tuple[int,
     page.wait_for_function("() => window.oilway?.session?.curves?.length", timeout=60000)
     act(page)
     page.wait_for_timeout(600)  # curves are taken anew a moment after a change
+    save(page, path)
+
+
+def save(page: Page, path: Path) -> None:
+    """A picture of a page, small enough to be kept."""
     page.screenshot(path=path)
     page.close()
     image = Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
@@ -198,20 +215,39 @@ def desk(browser: Browser) -> None:
             server.terminate()
 
 
+def stand(browser: Browser) -> None:
+    """The relief of the hoist half read, with a reading that is questioned, on a phone and a screen."""
+    text = (ROOT / READINGS).read_text(encoding="utf-8")
+    for size, (width, height) in SIZES.items():
+        with tempfile.TemporaryDirectory() as folder:
+            file = Path(folder, "hoist_relief.yaml")
+            file.write_text(text[: text.index(HALF)], encoding="utf-8")
+            with served("stand", str(file)) as address:
+                page = browser.new_page(viewport={"width": width, "height": height})
+                page.goto(address)
+                page.get_by_label("Q, flow").fill("6")
+                page.keyboard.press("Enter")
+                page.get_by_label("P, inlet").fill("22700")
+                page.locator("#odd li").first.wait_for(timeout=60000)
+                save(page, SCREENS / f"stand-{size}.png")
+                print(f"stand-{size}.png")
+
+
 def main(wanted: list[str]) -> None:
     """Take the pictures named, or all."""
     SCREENS.mkdir(exist_ok=True)
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=BROWSER, args=ARGUMENTS)
         for file in (HOIST, VALVE, LESSON):
-            with opened(file) as address:
+            with served("open", file) as address:
                 for name, (of, act) in SHOTS.items():
                     if of == file and (not wanted or name in wanted):
                         for size, pixels in SIZES.items():
                             shoot(browser, address, act, SCREENS / f"{name}-{size}.png", pixels)
                             print(f"{name}-{size}.png")
-        if not wanted or "desk" in wanted:
-            desk(browser)
+        for name, take in (("desk", desk), ("stand", stand)):
+            if not wanted or name in wanted:
+                take(browser)
         browser.close()
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from oilway.errors import InputError
 from oilway.model.catalogue import find_valve, shipped_valves
-from oilway.model.edit import with_part, with_value, without
+from oilway.model.edit import lines_of, with_lines, with_part, with_value, without
 from oilway.model.tree import Block, Series, Text, read_text
 from oilway.study.story import examples
 
@@ -116,3 +116,44 @@ def test_any_value_is_read_back_as_it_was(value: str) -> None:
         changed = with_value(text, path, wanted)
         assert leaves(read_text(changed))[path] == wanted
         assert changed.endswith("# note\nb: 2\n" if path == ("a",) else "c: 2} # note\n")
+
+
+# -- lines of their own --------------------------------------------------------------------------------------
+ROWS = """\
+# mine
+as found:
+  rows: |  # typed
+      Q (gpm)  P (psi)
+      1        100
+
+      # a note
+      2        110
+
+  finished: rising   # last
+"""
+
+
+def test_lines_of_a_block_are_read_and_written_with_their_margin() -> None:
+    lines = lines_of(ROWS, ("as found", "rows"))
+    assert lines[:2] == ["Q (gpm)  P (psi)", "1        100"]
+    assert with_lines(ROWS, ("as found", "rows"), lines) == ROWS
+    longer = with_lines(ROWS, ("as found", "rows"), [*lines, "3        120"])
+    assert longer == ROWS.replace("      2        110\n", "      2        110\n      3        120\n")
+
+
+def test_lines_are_added_where_none_were_and_go_again() -> None:
+    text = "a: 1\nb:\n  c: 2\n"
+    added = with_lines(text, ("b", "rows"), ["x", "y"])
+    assert added == "a: 1\nb:\n  c: 2\n  rows: |\n    x\n    y\n"
+    assert with_lines(added, ("b", "rows"), []) == text
+    assert with_lines(text, ("b", "rows"), []) == text
+    assert lines_of(text, ("b", "rows")) == []
+
+
+def test_between_braces_there_are_no_lines() -> None:
+    with pytest.raises(InputError, match="needs a line of its own"):
+        with_lines("b: {c: 2}\n", ("b", "rows"), ["x"])
+
+
+def test_a_dash_alone_is_a_text_and_no_list() -> None:
+    assert with_value("a: 1\n", ("a",), "-") == 'a: "-"\n'

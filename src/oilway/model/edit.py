@@ -86,6 +86,38 @@ def without(text: str, path: Sequence[str], name: str = "text") -> str:
     raise InputError(Problem(_where(parent, name), f"there is no key '{path[-1]}' here", closest(path[-1], known)))
 
 
+# -- lines of their own, "rows: |" -------------------------------------------------------------------------
+def lines_of(text: str, path: Sequence[str], name: str = "text") -> list[str]:
+    """The lines that stand under a key, ``rows: |``; none where there is no such key.
+
+    Errors: :class:`InputError` for a text that is no YAML mapping.
+    """
+    read_text(text, name)
+    node, depth = _deepest(_root(text), path, name)
+    return str(node.value).splitlines() if depth == len(path) and isinstance(node, ScalarNode) else []
+
+
+def with_lines(text: str, path: Sequence[str], lines: Sequence[str], name: str = "text") -> str:
+    """The text with these lines under a key, ``rows: |``, replaced or added; without any, the key goes.
+
+    Errors: :class:`InputError`, also where the key is to stand between braces or has keys of its own.
+    """
+    there = _deepest(_root(text), path, name)[1] == len(path)
+    if not lines:
+        return without(text, path, name) if there else text
+    if not there:
+        text = with_value(text, path, "rows", name)
+    parent, _ = _deepest(_root(text), path[:-1], name)
+    assert isinstance(parent, MappingNode)  # it has the key
+    key, node = next((key, value) for key, value in parent.value if _word(key) == path[-1])
+    if parent.flow_style or not isinstance(node, ScalarNode):
+        raise InputError(Problem(_where(parent, name), f"'{path[-1]}' needs a line of its own", "no braces there"))
+    start, end = node.start_mark.index, _end(node)
+    head, _, body = text[start:end].partition("\n") if node.style == "|" else ("|", "", "")
+    margin = body[: len(body) - len(body.lstrip(" "))] or " " * key.start_mark.column + INDENT
+    return text[:start] + "\n".join([head, *(margin + line if line else "" for line in lines)]) + text[end:]
+
+
 # -- nodes -------------------------------------------------------------------------------------------------
 def _root(text: str) -> MappingNode:
     node = YAML(typ="safe", pure=True).compose(text)

@@ -104,6 +104,11 @@ def room(classroom: Classroom) -> Starlette:
     return served
 
 
+def door(classroom: Classroom) -> Route:
+    """The door alone, for another page that the room may see."""
+    return Route("/door", _Doors(classroom).door, methods=["POST"])
+
+
 class _Doors:
     """The answers to the room."""
 

@@ -24,6 +24,7 @@ from oilway.errors import InputError, OilwayError, Place, Problem
 from oilway.page.classroom import Classroom
 from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
+from oilway.page.plan_routes import plan_routes
 from oilway.page.scene import broken_data, problem_data
 from oilway.page.session import Session, Side
 from oilway.page.workshop_routes import workshop_routes
@@ -49,12 +50,13 @@ def app(session: Session, classroom: Classroom | None = None) -> Starlette:
             Route("/api/swaps", page.swaps),
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
-            *workshop_routes(session, _asked),
+            *workshop_routes(session, question_of),
+            *plan_routes(session),
             Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
         middleware=[Middleware(Guard)],
-        exception_handlers={OilwayError: _refused},
+        exception_handlers={OilwayError: refused},
         lifespan=page.watching,
     )
     made.state.hang_up = page.lines.hang_up
@@ -77,24 +79,24 @@ class _Page:
         return JSONResponse({**scene, "class": self.classroom is not None})
 
     async def frame(self, request: Request) -> Response:
-        asked = await _asked(request)
+        asked = await question_of(request)
         side, values = self._side(asked)
         seq = _item(asked, "seq", 0)
         return JSONResponse(await run_in_threadpool(side.frame, values, seq))
 
     async def curves(self, request: Request) -> Response:
-        side, values = self._side(await _asked(request))
+        side, values = self._side(await question_of(request))
         return JSONResponse({"curves": await run_in_threadpool(side.curves, values)})
 
     async def run(self, request: Request) -> Response:
-        asked = await _asked(request)
+        asked = await question_of(request)
         side, values = self._side(asked)
         nothing: list[Any] = []
         texts = [str(text) for text in _item(asked, "do", nothing)]
         return JSONResponse(await run_in_threadpool(side.run, values, _number(asked.get("for")), texts))
 
     async def compare(self, request: Request) -> Response:
-        asked = await _asked(request)
+        asked = await question_of(request)
         changes = {key: str(text) for key, text in _group(asked, "changes").items()}
         side = await run_in_threadpool(self.session.compare, changes, _item(asked, "file", ""))
         return JSONResponse(await run_in_threadpool(side.scene))
@@ -148,11 +150,12 @@ class _Page:
     async def shown(self, request: Request) -> Response:
         """What the instructor's page shows now, for those who follow."""
         if self.classroom is not None:
-            self.classroom.tell(await _asked(request))
+            self.classroom.tell(await question_of(request))
         return JSONResponse({"listening": len(self.classroom.lines) if self.classroom else 0})
 
 
-async def _asked(request: Request) -> dict[str, Any]:
+async def question_of(request: Request) -> dict[str, Any]:
+    """The JSON object of a request.  Errors: :class:`InputError` for anything else."""
     asked = _read((await request.body()).decode(errors="replace"))
     if not isinstance(asked, dict):
         raise _misread("a question is one JSON object")
@@ -192,7 +195,7 @@ def _misread(what: str) -> InputError:
     return InputError(Problem(Place("page"), what))
 
 
-async def _refused(_: Request, error: Exception) -> Response:
+async def refused(_: Request, error: Exception) -> Response:
     """A question that cannot be answered, in words."""
     assert isinstance(error, OilwayError)
     return JSONResponse(problem_data(error, 0), 400 if isinstance(error, InputError) else 422)

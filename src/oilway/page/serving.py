@@ -70,9 +70,15 @@ def serve(
     show: str = "",
 ) -> None:
     """Serve until Ctrl-C; ``show`` is the address to open in the browser, if any."""
-    servers = [(_Server(app(session, class_[0] if class_ else None)), taken)]
+    served = [(app(session, class_[0] if class_ else None), taken)]
     if class_:
-        servers.append((_Server(room(class_[0])), class_[1]))
+        served.append((room(class_[0]), class_[1]))
+    serve_all(served, show)
+
+
+def serve_all(served: list[tuple[Starlette, socket.socket]], show: str = "") -> None:
+    """Serve applications until Ctrl-C, each on its own socket; ``state.hang_up`` of each ends its open lines."""
+    servers = [(_Server(each), where) for each, where in served]
     if show:
         threading.Thread(target=webbrowser.open, args=(show,), daemon=True).start()
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
 from oilway import quantity
 from oilway.errors import Place, QuantityError
 from oilway.laws.uncertainty import span_limit, zoned_limit
-from oilway.model.tree import Block, Problems, check_keys, text_of
+from oilway.model.tree import Block, Problems, Text, check_keys, text_of
 
 # Grades by zone, share of span (middle half, ends). Source, from memory: ASME B40.100.
 GRADES = {"A": (0.01, 0.02), "B": (0.02, 0.03), "1A": (0.01, 0.01), "2A": (0.005, 0.005), "3A": (0.0025, 0.0025)}
@@ -20,6 +20,7 @@ GRADES = {"A": (0.01, 0.02), "B": (0.02, 0.03), "1A": (0.01, 0.01), "2A": (0.005
 MEASUREMENT = {"A": (0.005, 0.5), "B": (0.015, 1.0), "C": (0.025, 2.0)}
 CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5)  # % of span, preferred. Source, from memory: EN 837-1
 KEYS = ("id", "range", "class", "reads to", "hysteresis", "calibrated", "at")
+SAME = "same as "  # the instrument of another column
 BEYOND = 1e12  # Pa, m3/s ...: no range of anything
 T = TypeVar("T")
 ASSUMED = {"reads to": 0.5, "hysteresis": 1.0}  # of the limit of error, where it is not entered
@@ -173,6 +174,35 @@ def read_instrument(column: str, kind: str, block: Block, problems: Problems) ->
     return Instrument(
         column, kind, *span, written, accuracy, reads_to, hysteresis, ident, calibrated, at, assumed
     )  # fmt: skip
+
+
+def read_instruments(
+    block: Block, known: Mapping[str, tuple[str, str]], problems: Problems
+) -> dict[str, Instrument]:
+    """All entries of ``instruments`` by column; ``known`` has the kind of quantity and the meaning of each.
+
+    What is wrong is noted and left out.
+    """
+    found: dict[str, Instrument] = {}
+    same: dict[str, str] = {}
+    for column, entry in block.items.items():
+        place = block.place(column)
+        if column not in known:
+            problems.unknown_key(place, "instruments", column, known)
+        elif isinstance(entry, Text) and entry.text.startswith(SAME):
+            same[column] = entry.text.removeprefix(SAME).strip()
+        elif isinstance(entry, Block):
+            instrument = read_instrument(column, known[column][0], entry, problems)
+            if instrument is not None:
+                found[column] = instrument
+        else:
+            problems.add(place, f"instrument {column}: give its range and class", "or 'same as P'")
+    for column, other in same.items():
+        if other in found and known[other][0] == known[column][0]:
+            found[column] = found[other]
+        elif not problems.found:
+            problems.add(block.place(column), f"instrument {column}: there is no {other} of its kind here")
+    return found
 
 
 def noted(where: Place, text: str, read: Callable[[str], T], problems: Problems, owner: str) -> T | None:

@@ -37,8 +37,8 @@ from oilway.model.tree import (
 )
 from oilway.quantity import Units
 from oilway.study.forms import FORMS, Form
-from oilway.study.instruments import Instrument, difference, noted, read_instrument, read_span
-from oilway.study.rows import BESIDE, COLUMNS, Table, read_table, read_table_file
+from oilway.study.instruments import Instrument, difference, noted, read_instruments, read_span
+from oilway.study.rows import COLUMNS, KNOWN, Table, read_table, read_table_file
 
 # Facts printed on the sheet and kept in the log; none enters a calculation.
 FACTS = ("date", "technician", "machine", "hours", "valve", "location", "drain", "adjuster", "oil", "remarks")
@@ -183,30 +183,8 @@ class _Reader:
         raise AssertionError("a missing test is a problem")
 
     def _instruments(self) -> dict[str, Instrument]:
-        found: dict[str, Instrument] = {}
-        same: dict[str, str] = {}
         block = block_of(self.tree, "instruments", self.problems, "readings")
-        known = {**COLUMNS, **BESIDE}
-        for column, entry in block.items.items():
-            place = block.place(column)
-            if column not in known:
-                self.problems.unknown_key(place, "instruments", column, known)
-            elif isinstance(entry, Text) and entry.text.startswith("same as "):
-                same[column] = entry.text.removeprefix("same as ").strip()
-            elif isinstance(entry, Block):
-                instrument = read_instrument(column, known[column][0], entry, self.problems)
-                if instrument is not None:
-                    found[column] = instrument
-            else:
-                self.problems.add(place, f"instrument {column}: give its range and class", "or 'same as P'")
-        for column, other in same.items():
-            if other in found and known[other][0] == known[column][0]:
-                found[column] = found[other]
-            elif not self.problems.found:
-                self.problems.add(
-                    block.place(column), f"instrument {column}: there is no {other} of its kind here"
-                )
-        return found
+        return read_instruments(block, KNOWN, self.problems)
 
     def _limits(self, form: Form) -> tuple[dict[str, Limit], str]:
         block = block_of(self.tree, "limits", self.problems, "readings")

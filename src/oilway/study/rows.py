@@ -51,6 +51,7 @@ BESIDE: dict[str, tuple[str, str]] = {
     "vessel": ("volume", "measuring vessel"),
     "watch": ("time", "stopwatch"),
 }
+KNOWN = {**COLUMNS, **BESIDE}
 _HEAD = re.compile(r"\s*([A-Za-z][\w ]*?)\s*[(\[]\s*([^)\]]*?)\s*[)\]]\s*")
 
 
@@ -119,7 +120,7 @@ def read_table(text: str, file: str, first: int) -> Table:
 
 def _header(line: str, where: Place) -> tuple[list[str], list[str], str | None]:
     """Names, units and what stands between cells (``None``: blanks)."""
-    between = next((mark for mark in (";", "\t", ",") if mark in line), None)
+    between = between_cells(line)
     problems = Problems()
     cells = line.split(between) if between else re.findall(r"[^(\[]+[(\[][^)\]]*[)\]]|\S+", line)
     names, units = [], []
@@ -139,6 +140,11 @@ def _header(line: str, where: Place) -> tuple[list[str], list[str], str | None]:
             units.append(_unit(name, match[2], where, problems))
     problems.stop_if_any()
     return names, units, between
+
+
+def between_cells(header: str) -> str | None:
+    """What stands between the cells of a table; ``None``: blanks."""
+    return next((mark for mark in (";", "\t", ",") if mark in header), None)
 
 
 def _other_case(name: str) -> str:

@@ -14,7 +14,7 @@ import numpy as np
 from oilway import quantity
 from oilway.quantity import show
 from oilway.study.instruments import Instrument
-from oilway.study.rows import COLUMNS, Bools, Floats, Table
+from oilway.study.rows import KNOWN, Bools, Floats, Table
 
 WINDOW = 7  # samples of the running median that a spike is held against
 SPIKE = 0.05  # of the largest reading: less is noise, not a spike
@@ -69,7 +69,7 @@ def _looks(table: Table, instruments: Mapping[str, Instrument]) -> Iterator[tupl
             yield from _out_of_range(table, name, values, instruments[name])
     yield from _swapped(table, instruments)
     for name, values in table.columns.items():
-        if COLUMNS[name][0] in ("pressure", "flow"):
+        if KNOWN[name][0] in ("pressure", "flow"):
             yield from _spikes(table, name, values, gaps)
 
 
@@ -105,12 +105,12 @@ def _out_of_range(table: Table, name: str, values: Floats, instrument: Instrumen
 
 
 def _as_written(table: Table, name: str, value: float) -> str:
-    size = quantity.convert(value, COLUMNS[name][0], table.units[name])
+    size = quantity.convert(value, KNOWN[name][0], table.units[name])
     return f"{size:.6g} {table.units[name]}"
 
 
 def _another_unit(table: Table, name: str, value: float, instrument: Instrument) -> str:
-    kind, written = COLUMNS[name][0], table.units[name]
+    kind, written = KNOWN[name][0], table.units[name]
     size = quantity.convert(value, kind, written)
     fits = [
         unit
@@ -155,7 +155,7 @@ def _spikes(table: Table, name: str, values: Floats, gaps: Bools) -> Iterator[tu
     worst = _as_written(table, name, float(kept[np.argmax(away)]))
     if table.logged:
         yield mask, Flag("spike", rows_words(table, mask), f"spike on {name}, up to {worst}; left out")
-    elif COLUMNS[name][0] == "pressure":
+    elif KNOWN[name][0] == "pressure":
         yield (
             mask,
             Flag("question", rows_words(table, mask), f"{worst} on {name} lies far from both its neighbours"),

@@ -45,6 +45,7 @@ export class LatestWins {
 export class ServerSource {
   constructor() {
     this.workshop = "/workshop";
+    this.plan = "/plan";
     this.seq = 0;
     this.frames = {};
     this.curving = {};
