@@ -263,7 +263,7 @@ def test_flows_are_written_without_their_sign_and_the_arrow_tells_the_way() -> N
     values = dict(zip((c.name for c in channels(state(name))), frame(state(name)).values, strict=True))
     rod = values["flow:hoist cylinder@rod"]
     assert rod < 0, "going out, oil leaves the rod end"
-    groups = [g for g in of_class(painted(name), "flow") if "at rod of" in str(g.get("aria-label"))]
+    groups = [g for g in of_class(painted(name), "flow") if "at rod of" in str(g[0].text)]
     assert [words_of(e) for e in groups[0].iter() if tag(e) == "text"] == [show(-rod, "flow")]
 
 

@@ -80,11 +80,11 @@ def test_lines_of_one_net_join() -> None:
 
 def test_a_line_keeps_off_what_it_should_shun_where_that_costs_little() -> None:
     router = Router(200, 200)
-    router.shun(40, 0, 100, 60, 5.0)
+    router.shun(40, 0, 100, 60, price=5.0)
     around = router.line("a", (0, 50), [(200, 50)])
     assert not {p for p in cells(around) if 40 <= p[0] <= 140 and p[1] <= 60}
     walled = Router(200, 200)
-    walled.shun(100, 0, 0, 200, 5.0)
+    walled.shun(100, 0, 0, 200, price=5.0)
     assert walled.line("a", (0, 50), [(200, 50)]) == [(0, 50), (200, 50)]
 
 
