@@ -1,8 +1,8 @@
 """A class of thirty on one computer: two students' pages, 28 more listeners, and an instructor who drags.
 
 Run ``python -m benchmarks students``; needs Playwright and the system's Chromium.  The server is ``oilway open
---class`` as a process of its own.  Thirty browsers would measure this computer and not the page, so 28 students are
-lines that only listen; what a student explores comes from the table that each page holds, without the server.
+--class`` as a process of its own.  Thirty browsers would measure this computer and not the page, so 28 students
+are lines that only listen; what a student explores comes from the table that each page holds, without the server.
 """
 
 from __future__ import annotations

@@ -46,7 +46,7 @@ def test_the_section_closes_the_point_it_belongs_to() -> None:
     print_explained(Console(file=text, width=110), items, "shop", [print_felt])
     said = text.getvalue()
     assert said.count("What the operator feels") == 2
-    assert said.index("What the operator feels") < said.index("lever 1.000")  # before the next point begins
+    assert said.index("What the operator feels") < said.index("lever 1")  # before the next point begins
     assert lines_of(said).endswith(AUTHORITY)
 
 

@@ -99,6 +99,25 @@ def test_side_b_has_a_fault_of_its_own(opened: Open, hoist: Served) -> None:
     assert found.page.evaluate("window.oilway.session.set") == {}
 
 
+def test_of_two_choices_for_side_b_the_last_one_stays(opened: Open, hoist: Served) -> None:
+    """The first is a valve, whose answer takes longer than that of a fault."""
+    found = opened(hoist)
+    found.page.evaluate("""() => {
+      const { source } = window.oilway;
+      const get = source.side.bind(source);
+      source.side = async (changes, file) => {
+        if (Object.keys(changes).length) await new Promise(done => setTimeout(done, 500));
+        return get(changes, file);
+      };
+    }""")
+    found.view("two")
+    found.page.get_by_label("On side b").select_option(label="Pilot seat worn gap (main relief)")
+    expect(found.page.get_by_role("status")).to_have_text("Side b is being set up ...")
+    expect(found.page.get_by_role("status")).to_have_text("")
+    found.page.wait_for_timeout(700)
+    assert list(found.page.evaluate("window.oilway.compare.other.set")) == ["main relief.pilot seat.worn gap"]
+
+
 def test_steps_reveal_nothing_before_the_answer(opened: Open, serve: Serve) -> None:
     session = Session("direct relief")
     found = opened(serve(session))

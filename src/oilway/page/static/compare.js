@@ -55,7 +55,9 @@ export class Compare {
     });
     this.boxed = el("span", { class: "compare-value" }, el("label", { for: "compare-value" }, "is"), this.value);
     this.warning = el("span", { class: "refused", role: "alert" });
-    fill(this.host, el("label", { for: "compare-what" }, "On side b"), this.kind, this.boxed, this.warning);
+    this.waits = el("span", { role: "status" });
+    const label = el("label", { for: "compare-what" }, "On side b");
+    fill(this.host, label, this.kind, this.boxed, this.warning, this.waits);
   }
 
   /** Set side b up when the view is first opened. */
@@ -125,15 +127,29 @@ export class Compare {
     this.follow();
   }
 
-  async _load(get, said) {
+  /** Put side b up, one after the other; of several asked for, the last one stays. */
+  _load(get, said) {
+    this.turn = (this.turn ?? 0) + 1;
+    const { turn } = this;
+    this.waits.textContent = "Side b is being set up ...";
+    this.loading = Promise.resolve(this.loading).then(async () => {
+      if (turn !== this.turn) return;
+      await this._loadNow(get, said);
+      if (turn === this.turn) this.waits.textContent = "";
+    });
+    return this.loading;
+  }
+
+  async _loadNow(get, said) {
     try {
       const scene = await get();
-      this.other = new Session(this.session.source, "b");
+      const other = new Session(this.session.source, "b");
+      other.set = this._set(new Set(scene.handles.map(({ parameter }) => parameter)));
+      other.take(scene);
+      this.other = other; // with "scene" below its picture is put up; its first numbers do not fit the one before
       for (const what of ["frame", "problem", "curves"]) {
-        this.other.addEventListener(what, () => this.changed(what));
+        other.addEventListener(what, () => this.changed(what));
       }
-      this.other.set = this._set(new Set(scene.handles.map(({ parameter }) => parameter)));
-      this.other.take(scene);
       this.warning.textContent = "";
     } catch (error) {
       this.warning.textContent = error.message;
