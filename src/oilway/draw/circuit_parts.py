@@ -13,7 +13,7 @@ from oilway.model.mount import Mounted
 UNDRAWN = ("chamber", "tank", "moving part", "face", "spring", "lever")
 LOADS = ("load", "linkage")
 PUMPS = ("fixed pump", "pressure-compensated pump", "load-sensing pump", "test pump")
-PASSES = ("line", "hose", "filter", "cooler", "check valve")  # through these a return line runs on to the tank
+PASSES = ("line", "hose", "filter", "check valve")  # through these a return line runs on to the tank
 
 
 def outer_valves(machine: Machine) -> list[Mounted]:
@@ -65,7 +65,7 @@ def _symbol(machine: Machine, part: Part, parts: list[Part], tanks: set[str]) ->
 
 
 def tank_lines(machine: Machine) -> set[str]:
-    """Tanks, and the return lines that run into one (through a hose, filter, cooler or check) and feed nothing."""
+    """Tanks, and the return lines that run into one (through a hose, filter or check) and feed nothing."""
     parts = own_parts(machine)
     found = {name for name, part in machine.parts.items() if part.kind == "tank"}
     fed = {p.nodes["outlet"] for p in parts if p.kind in PUMPS}
