@@ -126,10 +126,22 @@ def test_vacuum_that_is_known_is_not_tried_again_and_other_vacuum_is(hoist) -> N
     drawn = in_vacuum(bench.machine.system, z, th)
     assert (isolated, drawn) == ([], ["hoist cylinder: rod end"])
     again, new = Effort(), Effort()
-    known, _ = rest(bench.machine, th, z, again, drawn=drawn)
-    tried, _ = rest(bench.machine, th, z, new, drawn=["pump line"])
+    known, _ = rest(bench.machine, th, z, again, settled=drawn)
+    tried, _ = rest(bench.machine, th, z, new, settled=["pump line"])
     assert (again.newton, new.newton > 0) == (0, True)
     assert known == pytest.approx(tried, rel=1e-6, abs=1e-6)
+
+
+def test_oil_that_is_known_to_be_shut_in_keeps_what_it_stands_at(machine) -> None:
+    built = machine(SHUT_IN)
+    th = pushed(built.system, built.theta(), "open")
+    z, isolated = rest(built, th)
+    k = [i for i, u in enumerate(built.system.unknowns) if u.owner in isolated]
+    z[k] = 30 * BAR
+    kept, same = rest(built, th, z, settled=isolated)
+    assert kept[k] == pytest.approx(30 * BAR)
+    assert sorted(same) == sorted(isolated)
+    assert rest(built, th, z)[0][k] == pytest.approx(0.0, abs=1e-3)
 
 
 # -- dry friction ------------------------------------------------------------------------------------------

@@ -25,6 +25,8 @@ from oilway.page.classroom import Classroom
 from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
 from oilway.page.scene import broken_data, problem_data
+from oilway.page.sealed import Game, SealedPage
+from oilway.page.sealed_routes import sealed_routes
 from oilway.page.session import Session, Side
 from oilway.page.workshop_routes import workshop_routes
 
@@ -35,8 +37,8 @@ Answer = TypeVar("Answer", int, str, list[Any], dict[str, Any])
 WORDS = {int: "whole number", str: "text", list: "list", dict: "group of values"}
 
 
-def app(session: Session, classroom: Classroom | None = None) -> Starlette:
-    """The application that serves one session, and tells a class what it shows."""
+def app(session: Session, classroom: Classroom | None = None, game: Game | None = None) -> Starlette:
+    """The application that serves one session, and tells a class what it shows; ``game``: sealed already."""
     page = _Page(session, classroom)
     made = Starlette(
         routes=[
@@ -50,6 +52,7 @@ def app(session: Session, classroom: Classroom | None = None) -> Starlette:
             Route("/api/draw", page.draw),
             Route("/api/events", page.events),
             *workshop_routes(session, _asked),
+            *sealed_routes(session, _asked, SealedPage(game)),
             Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],

@@ -58,21 +58,21 @@ def rest(
     start: Vector | None = None,
     effort: Effort | None = None,
     *,
-    drawn: Collection[str] = (),
+    settled: Collection[str] = (),
 ) -> tuple[Vector, list[str]]:
     """Unknowns z (n,) at rest for parameters th (m,), and the chambers whose pressure nothing fixes.
 
-    Those keep the pressure given under ``trapped``, or 0.  ``drawn`` names chambers that a load is known to draw
-    to vacuum: while no other is there, whether that vacuum is real is not tried again.
+    Those keep the pressure given under ``trapped``, or 0.  ``settled`` names chambers that stand at ``start`` as
+    they are to stand, drawn to vacuum by a load or shut in: while there are no others, they are left so.
     Errors: as :func:`oilway.solve.steady.steady`.
     """
     system = machine.system
     z = steady(system, th, start, effort)
-    known = set(in_vacuum(system, z, th)) <= set(drawn)
+    known = set(in_vacuum(system, z, th)) <= set(settled)
     if not known and (raised := _out_of_void(machine, z, th)) is not None:
         z = steady(system, th, raised, effort)
     isolated = isolated_chambers(system, z, th)
-    if isolated:
+    if not set(isolated) <= set(settled):
         z = steady(system, th, _with_trapped(machine, z, th), effort)
         isolated = isolated_chambers(system, z, th)
     return z, isolated

@@ -18,7 +18,7 @@ from oilway.elements.network import OIL
 from oilway.errors import ImpossibleCircuit, NoSolution
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.system import Sensitivity, Vector
-from oilway.solve.point import in_vacuum, pushed, rest
+from oilway.solve.point import in_vacuum, isolated_chambers, pushed, rest
 from oilway.solve.result import refuse_impossible
 from oilway.study.faults import Fault, faults_of, instrumented
 from oilway.study.offers import Panel, panel
@@ -166,17 +166,18 @@ def _of_fault(
 ) -> list[Entry]:
     """All severities of one fault, each set-up warm-started from the severity before.
 
-    Oil that the load of the sound machine draws to vacuum is not tried again: that is most of the work.
+    Oil that the load of the sound machine draws to vacuum is not tried again, and a fault that leaves every
+    balance as it is (a gauge that shows wrong) leaves the state as it is: that would be most of the work.
     """
     fault, entries = bench.faults[number], [empty_entry(bench) for _ in severities]
-    system = bench.machine.system
     for u, setup in enumerate(bench.setups):
         last = starts[u]
-        drawn = [] if last is None else in_vacuum(system, last, bench.theta(setup, {})[0])
+        sound = starts[u]
+        settled = [] if sound is None else _settled(bench, sound, setup, fault.changes(severities[-1]))
         for k, (severity, entry) in enumerate(zip(severities, entries, strict=True)):
             changes = fault.changes(severity)
             found = solve_into(
-                bench, entry, u, setup, changes, [last, starts[u]], sloped=k % SLOPED == 0, drawn=drawn
+                bench, entry, u, setup, changes, [last, sound], sloped=k % SLOPED == 0, settled=settled
             )
             last = found if found is not None else last
             if found is None and len({tuple(fault.changes(s).values()) for s in severities}) == 1:
@@ -185,6 +186,20 @@ def _of_fault(
     for before, entry, after in zip(entries[::SLOPED], entries[1::SLOPED], entries[2::SLOPED], strict=False):
         entry.slope = _between(before, entry, after)
     return entries
+
+
+def _settled(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> list[str]:
+    """Chambers that stand as in the sound machine: drawn to vacuum, and where a fault touches nothing, shut in."""
+    system, th = bench.machine.system, bench.theta(setup, {})[0]
+    drawn = in_vacuum(system, z, th)
+    return drawn + isolated_chambers(system, z, th) if _same_balances(bench, z, setup, worst) else drawn
+
+
+def _same_balances(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> bool:
+    """Whether a fault at its worst leaves every balance of the sound machine, and its slopes, as they are."""
+    system = bench.machine.system
+    sound, faulty = (np.column_stack(system.scaled(z, bench.theta(setup, each)[0])) for each in ({}, worst))
+    return bool(np.array_equal(sound, faulty))
 
 
 def _between(before: Entry, entry: Entry, after: Entry) -> Vector:
@@ -218,16 +233,16 @@ def solve_into(
     starts: list[Vector | None],
     *,
     sloped: bool = True,
-    drawn: Collection[str] = (),
+    settled: Collection[str] = (),
 ) -> Vector | None:
     """Solve one state and note it in an entry; the state, or ``None`` where there is none.
 
-    ``drawn``: as for :func:`oilway.solve.point.rest`.
+    ``settled``: as for :func:`oilway.solve.point.rest`.
     """
     th, temperature = bench.theta(setup, changes)
     system = bench.machine.system
     try:
-        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None), drawn=drawn)
+        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None), settled=settled)
         terms = system.ledger(z, th)[0]
         refuse_impossible(system, terms)
     except NoSolution as err:

@@ -87,9 +87,8 @@ export class App {
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
     const views = Object.entries(VIEWS).filter(([view]) => view !== "time" || this.source.run);
-    const { workshop } = this.source;
-    const link = workshop ? el("a", { href: workshop, class: "link" }, "New / edit") : null;
-    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))), link);
+    const links = (this.source.pages ?? []).map(([href, text]) => el("a", { href, class: "link" }, text));
+    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))), ...links);
     fill(
       $("switches"),
       ...Object.entries(SWITCHES).map(([name, [text, key]]) => {

@@ -44,7 +44,10 @@ export class LatestWins {
 /** A server of `oilway open`. */
 export class ServerSource {
   constructor() {
-    this.workshop = "/workshop";
+    this.pages = [
+      ["/workshop", "New / edit"],
+      ["/sealed", "Sealed"],
+    ];
     this.seq = 0;
     this.frames = {};
     this.curving = {};
