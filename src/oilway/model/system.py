@@ -255,7 +255,8 @@ class System:
 
         The function returned is evaluated at (z, th); not safe for use from several threads at once.
         """
-        rows, chosen = self._at_rest(self._rows) / ca.DM(self.row_scale), self._th[columns]
+        rows, symbols = self._at_rest(self._rows) / ca.DM(self.row_scale), list(self._net.parameters.values())
+        chosen = ca.vertcat(*(symbols[k] for k in columns))
         column = ca.vertcat(*(self._at_rest(c) for c in self._shown if c.shape[0]))
         read, z = ca.mtimes(ca.sparsify(ca.DM(matrix)), column), self._z
         wanted = [ca.jacobian(a, b) for a in (rows, read) for b in (z, chosen)]

@@ -171,8 +171,7 @@ def _of_fault(
     """
     fault, entries = bench.faults[number], [empty_entry(bench) for _ in severities]
     for u, setup in enumerate(bench.setups):
-        last = starts[u]
-        sound = starts[u]
+        last = sound = starts[u]
         settled = [] if sound is None else _settled(bench, sound, setup, fault.changes(severities[-1]))
         for k, (severity, entry) in enumerate(zip(severities, entries, strict=True)):
             changes = fault.changes(severity)

@@ -41,11 +41,12 @@ def played(found: Opened, game: Game) -> None:
     """One game from the first reading to the verdict."""
     page, sealed = found.page, game.sealed
     page.goto(found.address + "sealed")
-    gauge = page.get_by_role("button", name="Pump gauge, 1 min")
+    gauge = page.locator("#ask li button").filter(has_text="Pump gauge")
     reach(page, gauge)
     page.keyboard.press("Enter")
     expect(page.locator("#taken strong")).to_contain_text("psi")
     expect(gauge).to_be_disabled()
+    expect(gauge).to_contain_text(" psi")
     assert page.locator("#picture text").filter(has_text="psi").count() == 1  # nothing but what was asked for
     assert page.evaluate("document.activeElement.matches('#ask li button')")
     reach(page, page.get_by_label("Something else, in words"))

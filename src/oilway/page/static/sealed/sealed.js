@@ -9,7 +9,8 @@ import { SealedSource } from "./source.js";
 
 const $ = (id) => document.getElementById(id);
 const SAID = ["text", "stroke", "fill", "hatch"]; // what one reading can say; which way oil flows, none does
-const minutes = (count) => `${Math.round(count)} min`;
+const minutes = (number) => `${Math.round(number)} min`;
+const count = (number, what) => `${number} ${what}${number === 1 ? "" : "s"}`;
 
 export class SealedMachine {
   constructor() {
@@ -99,8 +100,9 @@ export class SealedMachine {
     if (known && !this._taken(part)) this._ask(`${part} @ ${this.setup}`);
   }
 
+  /** The reading of this name as the machine is run now, where it has been taken. */
   _taken(name) {
-    return this.state.readings.some((each) => each.reading === name && each["set-up"] === this.setup);
+    return this.state.readings.find((each) => each.reading === name && each["set-up"] === this.setup);
   }
 
   // -- what is shown ---------------------------------------------------------------------------------------
@@ -108,7 +110,7 @@ export class SealedMachine {
     const { state, units } = this;
     const focus = document.activeElement?.id;
     fill($("units"), units.chosen === "shop" ? "bar, L/min" : "psi, gpm");
-    fill($("used"), state ? `${state.readings.length} readings, ${minutes(state.minutes)}` : "");
+    fill($("used"), state ? `${count(state.readings.length, "reading")}, ${minutes(state.minutes)}` : "");
     this._drawStart();
     for (const id of ["verdict", "ask", "taken", "name"]) $(id).hidden = !state;
     $("verdict").hidden = !state?.found;
@@ -172,7 +174,7 @@ export class SealedMachine {
       el(
         "p",
         {},
-        `${readings.length} readings, ${minutes(used)}, ${wrong.length} wrong guesses; ` +
+        `${count(readings.length, "reading")}, ${minutes(used)}, ${count(wrong.length, "wrong name")}; ` +
           `the tool's own way takes ${minutes(found["par minutes"])}.`,
       ),
     );
@@ -231,9 +233,11 @@ export class SealedMachine {
   }
 
   _offer({ name, id, minutes: cost, fitted }) {
-    const text = `${capital(name)}, ${minutes(cost)}${fitted ? "" : ", to be fitted"}`;
+    const taken = this._taken(name);
+    const price = `${minutes(cost)}${fitted ? "" : ", to be fitted"}`;
+    const text = taken ? `${capital(name)}: ${this.units.show(taken.value, taken.kind)}` : `${capital(name)}, ${price}`;
     const ask = () => this._ask(`${name} @ ${this.setup}`);
-    return el("li", {}, el("button", { type: "button", id, disabled: this._taken(name), onclick: ask }, text));
+    return el("li", {}, el("button", { type: "button", id, disabled: Boolean(taken), onclick: ask }, text));
   }
 
   _drawTaken() {
