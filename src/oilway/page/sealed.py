@@ -126,7 +126,7 @@ class SealedPage:
     def bench(self, machine: Machine) -> dict[str, Any]:
         """The picture without a number, what can be read and how, which causes there are, and the state so far."""
         with self._lock:
-            machine = self._game.machine if self._game else machine
+            machine = self._game.machine if self._game else _own(machine)
             drawn = laid_out(pictures(machine))
             circuit = next((named for named in drawn if named.sort == "circuit"), drawn[0])
             return {
@@ -181,6 +181,11 @@ def sealed_game(machine: Machine, seed: int, workers: int | None = None) -> Game
 
     Errors: :class:`NoSolution`; :class:`InputError` where no fault would show.
     """
-    own = replace(machine, notes=list(machine.notes))
+    own = _own(machine)
     bench, dictionary, _ = dictionary_of(own, workers=workers)
     return Game(own, Sealed(bench, dictionary, seed))
+
+
+def _own(machine: Machine) -> Machine:
+    """The same machine with a System of its own: that of the page is solved in another thread."""
+    return replace(machine, notes=list(machine.notes))
