@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import time
+from dataclasses import replace
 
 import oilway
 from benchmarks.find_blind import Outcome, blind
@@ -14,6 +16,7 @@ from oilway.study.story import examples
 
 SOLVE, ANSWER, FIT = 3.0, 0.5, 2.0  # s
 FIRST, THIRD = 0.85, 0.97
+ASKED = (5, 6)  # severities and operating points of the target
 SEED, TRIALS = 20261125, 500
 LOW, HIGH = 0.93, 0.97
 STALL = "lever valve +1, stalled"
@@ -31,18 +34,38 @@ def run() -> bool:
 
 
 def _speed() -> bool:
+    """The target's own size, then what is solved and kept for ``find``; each from the file as it was read."""
+    severities, points = ASKED
+    begun, used = time.perf_counter(), _processor()
+    bench = bench_of(oilway.load(examples() / "tipping_hoist.yaml"))
+    few = replace(bench, setups=bench.setups[:points])
+    shape = build(few, severities=tuple(k / (severities - 1) for k in range(severities))).mean.shape
+    asked = time.perf_counter() - begun
+    print(f"\nFault dictionary of the hoist: {shape[0]} faults x {shape[1]} severities x {shape[2]} set-ups")
+    print(f"  file read and solved in {asked:.2f} s (target {SOLVE} s), {_processor() - used:.2f} s of processors")
+    return _whole() & (asked <= SOLVE)
+
+
+def _processor() -> float:
+    """Processor time (s) of this process and of those it started."""
+    used = os.times()
+    return used.user + used.system + used.children_user + used.children_system
+
+
+def _whole() -> bool:
     machine = oilway.load(examples() / "tipping_hoist.yaml")
-    begun = time.perf_counter()
+    begun, used = time.perf_counter(), _processor()
     bench = bench_of(machine)
     dictionary = build(bench)
-    solved = time.perf_counter() - begun
+    solved, spent = time.perf_counter() - begun, _processor() - used
     readings = read_readings(bench, SEEN)
     begun = time.perf_counter()
     diagnose(bench, dictionary, readings)
     answered = time.perf_counter() - begun
     shape = dictionary.mean.shape
-    print(f"\nFault dictionary of the hoist: {shape[0]} faults x {shape[1]} severities x {shape[2]} set-ups")
-    print(f"  solved in {solved:.2f} s (target {SOLVE} s), answer in {answered:.2f} s (target {ANSWER} s)")
+    print(f"The whole of it: {shape[0]} faults x {shape[1]} severities x {shape[2]} set-ups")
+    print(f"  solved in {solved:.2f} s (target {SOLVE} s), {spent:.2f} s of processors")
+    print(f"  answer in {answered:.2f} s (target {ANSWER} s)")
     return solved <= SOLVE and answered <= ANSWER
 
 

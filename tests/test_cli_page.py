@@ -14,6 +14,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner
@@ -93,6 +94,23 @@ def test_the_browser_is_shown_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
     shown.set()
     assert ran("open", "direct relief", "--no-browser")[0] == 0
     assert addresses == []
+
+
+def test_a_sealed_machine_opens_at_its_own_page(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("OILWAY_CACHE", str(tmp_path))
+    served: dict[str, Any] = {}
+    monkeypatch.setattr(
+        "oilway.page.serving.serve", lambda _, taken, *__, **given: (taken.close(), served.update(given))
+    )
+    status, output = ran("open", "direct relief", "--sealed", "3")
+    assert status == 0
+    assert served["show"].endswith("/sealed")
+    assert served["show"] in output
+    game = served["game"]
+    assert game.sealed.seed == 3
+    assert game.sealed.fault.name not in output
+    ran("open", "direct relief", "--no-browser")
+    assert (served["show"], served["game"]) == ("", None)
 
 
 def test_compare_takes_a_valve_or_changes_and_no_two_files() -> None:

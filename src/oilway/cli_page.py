@@ -44,6 +44,10 @@ def open_page(
         str | None,
         typer.Option("--class", help="Open it to the room for who knows this door word.", metavar="WORD"),
     ] = None,
+    sealed: Annotated[
+        int | None,
+        typer.Option(help="For class: hide a fault by this seed, and open the page that looks for it.", min=0),
+    ] = None,
     change: Change = None,
 ) -> None:
     """Open a machine, a valve or a lesson as a page in the browser; Ctrl-C ends it.
@@ -53,18 +57,21 @@ def open_page(
 
     Example: oilway open hoist.yaml --compare "main relief.valve=direct relief"
     """
+    from oilway.page.sealed import sealed_game
     from oilway.page.serving import HERE, listen, serve
     from oilway.page.session import Session
 
     session = Session(file, pairs(change, "--change"), taught=word is not None)
     if compare:
         _second_side(session, compare)
+    # Solved before anything is served: later it could not be shared out to two processes.
+    game = None if sealed is None else sealed_game(session.side("a").machine, sealed)
     taken = listen(port)
-    address = f"http://{HERE}:{taken.getsockname()[1]}/"
+    address = f"http://{HERE}:{taken.getsockname()[1]}/{'' if game is None else 'sealed'}"
     sys.stdout.write(f"{session.title}: {address}   (Ctrl-C ends it)\n")
     classroom = _room(session, word) if word is not None else None
     sys.stdout.flush()
-    serve(session, taken, classroom, show=address if browser else "")
+    serve(session, taken, classroom, game=game, show=address if browser else "")
 
 
 def _room(session: Session, word: str) -> tuple[Classroom, socket.socket]:

@@ -81,6 +81,26 @@ def test_the_parameter_jacobian_is_the_slope_over_the_parameters(state) -> None:
         assert exact[:, k] == pytest.approx(nearly, rel=1e-4, abs=1e-6 * np.abs(nearly).max())
 
 
+def test_what_readings_owe_to_unknowns_and_parameters(state) -> None:
+    system, rng = state.machine.system, np.random.default_rng(3)
+    columns = [system.parameters[name] for name in ("oil.mu", "pump.displacement", "weight.load force")]
+    size = len(system.ledger_column(state.z, state.th))
+    scale = np.abs(system.ledger_column(state.z, state.th)) + 1.0
+    matrix = rng.uniform(-1, 1, (4, size)) / scale
+    at = system.sensitivity(matrix, columns)(state.z, state.th)
+    assert at.rows_z == pytest.approx(system.scaled(state.z, state.th)[1])
+    exact = system.parameter_jacobian(state.z, state.th)[:, columns] / system.row_scale[:, None]
+    assert at.rows_th == pytest.approx(exact)
+    nearly = differences(lambda z: matrix @ system.ledger_column(z, state.th), state.z, system.scale)
+    assert at.read_z == pytest.approx(nearly * system.scale, rel=1e-4, abs=1e-5)
+    for k, column in enumerate(columns):
+        step = np.zeros_like(state.th)
+        step[column] = 1e-5 * state.th[column]
+        above, below = (matrix @ system.ledger_column(state.z, state.th + s) for s in (step, -step))
+        slope = (above - below) / (2 * step[column])
+        assert at.read_th[:, k] == pytest.approx(slope, rel=1e-4, abs=1e-6 * np.abs(slope).max())
+
+
 def test_the_motion_jacobian_agrees_in_pressures_and_adds_speeds(state) -> None:
     system = state.machine.system
     moving = state.th.copy()

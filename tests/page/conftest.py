@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+import oilway
 from oilway.page.server import app
 from oilway.page.session import Session
+from oilway.study.dictionary import bench_of, build
 from oilway.study.story import examples
 
 BASE = "http://127.0.0.1:8765"
@@ -44,3 +46,10 @@ def own_hoist(tmp_path: Path) -> Path:
 def by_channel(scene: dict[str, Any], values: list[float]) -> dict[str, float]:
     """A row of a frame by the names of its channels."""
     return dict(zip((c["name"] for c in scene["channels"]), values, strict=True))
+
+
+@pytest.fixture(scope="session")
+def hoist_faults() -> Any:
+    """Bench and fault dictionary of the hoist; ``hoist`` is the server here."""
+    bench = bench_of(oilway.load(HOIST))
+    return bench, build(bench, workers=1)

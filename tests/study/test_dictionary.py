@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from oilway.solve.point import solve_point
+from oilway.solve.point import rest, solve_point
 from oilway.study.dictionary import IMPOSSIBLE, SEVERITIES, SOLVED, build
 from oilway.study.faults import apply
 from oilway.study.tolerances import shifted
@@ -52,6 +52,20 @@ def test_a_load_held_on_shut_ports_has_a_pressure_that_nothing_fixes(hoist: Any)
     _, dictionary = hoist
     assert not dictionary.sound_loose[0].any()
     assert np.isfinite(dictionary.sound_mean).all()
+
+
+def test_what_a_load_draws_to_vacuum_is_what_a_solve_from_nothing_finds(hoist: Any) -> None:
+    bench, dictionary = hoist
+    u = next(u for u, setup in enumerate(bench.setups) if setup.name == "neutral")
+    drawn = [r for r, offer in enumerate(bench.panel.offers) if dictionary.sound_mean[u, r] < -0.9e5]
+    assert drawn  # above the piston the load sinks away from its oil
+    for k in range(0, len(bench.faults), 4):
+        for s in (0, len(SEVERITIES) - 1):
+            th, warm = bench.theta(bench.setups[u], bench.faults[k].changes(SEVERITIES[s]))
+            z, isolated = rest(bench.machine, th)
+            assert isolated == []
+            cold = bench.panel.read(bench.machine, z, th, warm)
+            assert dictionary.mean[k, s, u] == pytest.approx(cold, rel=1e-5, abs=1.0), bench.faults[k].name
 
 
 def test_two_processes_make_the_same_dictionary(on_stand: Any) -> None:

@@ -67,6 +67,20 @@ class Motion:
 
 
 @dataclass(frozen=True)
+class Sensitivity:
+    """Derivatives of the scaled residual, ``rows_z`` (n, n) and ``rows_th`` (n, c), and of readings.
+
+    ``read_z`` (r, n) and ``read_th`` (r, c).  Unknowns count in their ``scale``, parameters and readings in SI.
+    Views that the next evaluation overwrites.
+    """
+
+    rows_z: Vector
+    rows_th: Vector
+    read_z: Vector
+    read_th: Vector
+
+
+@dataclass(frozen=True)
 class Status:
     """Where a moving part stands: ``free`` lift before seat and stop (m), and its travel (m)."""
 
@@ -235,6 +249,25 @@ class System:
         """Exact derivative of the residual with respect to all parameters, shape (n, m)."""
         entries = self._sensitivity(z, th)[0]
         return entries.reshape(len(th), self.size).T.copy()
+
+    def sensitivity(self, matrix: Vector, columns: list[int]) -> Callable[[Vector, Vector], Sensitivity]:
+        """What readings ``matrix`` (r, all) @ :meth:`ledger_column` owe to unknowns and to some parameters (c).
+
+        The function returned is evaluated at (z, th); not safe for use from several threads at once.
+        """
+        rows, symbols = self._at_rest(self._rows) / ca.DM(self.row_scale), list(self._net.parameters.values())
+        chosen = ca.vertcat(*(symbols[k] for k in columns))
+        column = ca.vertcat(*(self._at_rest(c) for c in self._shown if c.shape[0]))
+        read, z = ca.mtimes(ca.sparsify(ca.DM(matrix)), column), self._z
+        wanted = [ca.jacobian(a, b) for a in (rows, read) for b in (z, chosen)]
+        wanted = [w @ ca.diag(ca.DM(self.scale)) if k % 2 == 0 else w for k, w in enumerate(wanted)]
+        compiled = Compiled("sensitivity_of", [z, self._th], [ca.densify(w.T) for w in wanted])
+        shapes = [w.shape for w in wanted]
+
+        def at(z: Vector, th: Vector) -> Sensitivity:
+            return Sensitivity(*(o.reshape(s) for o, s in zip(compiled(z, th), shapes, strict=True)))
+
+        return at
 
     @cached_property
     def _motion(self) -> Compiled:

@@ -26,6 +26,8 @@ from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
 from oilway.page.plan_routes import plan_routes
 from oilway.page.scene import broken_data, problem_data
+from oilway.page.sealed import Game, SealedPage
+from oilway.page.sealed_routes import sealed_routes
 from oilway.page.session import Session, Side
 from oilway.page.workshop_routes import workshop_routes
 
@@ -36,8 +38,8 @@ Answer = TypeVar("Answer", int, str, list[Any], dict[str, Any])
 WORDS = {int: "whole number", str: "text", list: "list", dict: "group of values"}
 
 
-def app(session: Session, classroom: Classroom | None = None) -> Starlette:
-    """The application that serves one session, and tells a class what it shows."""
+def app(session: Session, classroom: Classroom | None = None, game: Game | None = None) -> Starlette:
+    """The application that serves one session, and tells a class what it shows; ``game``: sealed already."""
     page = _Page(session, classroom)
     made = Starlette(
         routes=[
@@ -52,6 +54,7 @@ def app(session: Session, classroom: Classroom | None = None) -> Starlette:
             Route("/api/events", page.events),
             *workshop_routes(session, question_of),
             *plan_routes(session),
+            *sealed_routes(session, question_of, SealedPage(game)),
             Route("/api/shown", page.shown, methods=["POST"]),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],

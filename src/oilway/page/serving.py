@@ -14,6 +14,7 @@ from starlette.applications import Starlette
 
 from oilway.errors import InputError, Place, Problem
 from oilway.page.classroom import Classroom, room
+from oilway.page.sealed import Game
 from oilway.page.server import app
 from oilway.page.session import Session
 
@@ -67,10 +68,11 @@ def serve(
     taken: socket.socket,
     class_: tuple[Classroom, socket.socket] | None = None,
     *,
+    game: Game | None = None,
     show: str = "",
 ) -> None:
-    """Serve until Ctrl-C; ``show`` is the address to open in the browser, if any."""
-    served = [(app(session, class_[0] if class_ else None), taken)]
+    """Serve until Ctrl-C; ``show`` is the address to open in the browser, if any; ``game`` a sealed machine."""
+    served = [(app(session, class_[0] if class_ else None, game), taken)]
     if class_:
         served.append((room(class_[0]), class_[1]))
     serve_all(served, show)

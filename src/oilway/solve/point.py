@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Literal
 
 import numpy as np
@@ -52,21 +53,35 @@ def solve_point(
 
 
 def rest(
-    machine: Machine, th: Vector, start: Vector | None = None, effort: Effort | None = None
+    machine: Machine,
+    th: Vector,
+    start: Vector | None = None,
+    effort: Effort | None = None,
+    *,
+    settled: Collection[str] = (),
 ) -> tuple[Vector, list[str]]:
     """Unknowns z (n,) at rest for parameters th (m,), and the chambers whose pressure nothing fixes.
 
-    Those keep the pressure given under ``trapped``, or 0.  Errors: as :func:`oilway.solve.steady.steady`.
+    Those keep the pressure given under ``trapped``, or 0.  ``settled`` names chambers that stand at ``start`` as
+    they are to stand, drawn to vacuum by a load or shut in: while there are no others, they are left so.
+    Errors: as :func:`oilway.solve.steady.steady`.
     """
     system = machine.system
     z = steady(system, th, start, effort)
-    if (raised := _out_of_void(machine, z, th)) is not None:
+    known = set(in_vacuum(system, z, th)) <= set(settled)
+    if not known and (raised := _out_of_void(machine, z, th)) is not None:
         z = steady(system, th, raised, effort)
     isolated = isolated_chambers(system, z, th)
-    if isolated:
+    if not set(isolated) <= set(settled):
         z = steady(system, th, _with_trapped(machine, z, th), effort)
         isolated = isolated_chambers(system, z, th)
     return z, isolated
+
+
+def in_vacuum(system: System, z: Vector, th: Vector) -> list[str]:
+    """Chambers with a void in them."""
+    lowest = VOID - th[system.parameters["oil.p_ambient"]]
+    return [u.owner for k, u in enumerate(system.unknowns) if u.kind == "pressure" and z[k] < lowest]
 
 
 def isolated_chambers(system: System, z: Vector, th: Vector) -> list[str]:
@@ -96,8 +111,8 @@ def _out_of_void(machine: Machine, z: Vector, th: Vector) -> Vector | None:
     On its way to rest a solve may pull a shut-in chamber down to vacuum, where the void hides that nothing
     fixes its pressure.
     """
-    system, lowest = machine.system, VOID - th[machine.system.parameters["oil.p_ambient"]]
-    void = [k for k, u in enumerate(system.unknowns) if u.kind == "pressure" and z[k] < lowest]
+    system, empty = machine.system, in_vacuum(machine.system, z, th)
+    void = [k for k, u in enumerate(system.unknowns) if u.kind == "pressure" and u.owner in empty]
     if not void:
         return None
     raised = z.copy()

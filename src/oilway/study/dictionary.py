@@ -8,23 +8,25 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
+from oilway.elements.network import OIL
 from oilway.errors import ImpossibleCircuit, NoSolution
 from oilway.model.machine import OIL_TEMPERATURE, Machine
-from oilway.model.system import Vector
-from oilway.solve.point import pushed, rest
+from oilway.model.system import Sensitivity, Vector
+from oilway.solve.point import in_vacuum, isolated_chambers, pushed, rest
 from oilway.solve.result import refuse_impossible
 from oilway.study.faults import Fault, faults_of, instrumented
 from oilway.study.offers import Panel, panel
 from oilway.study.setups import Setup, capped_ports, setups_of
-from oilway.study.tolerances import Wobble, shifted, wobbles
+from oilway.study.tolerances import Wobble, moved, wobbles
 
 SEVERITIES = tuple(k / 8 for k in range(9))
 SLOPED = 2  # at every second severity slopes are taken, between them the mean of both neighbours
-STEP = 1e-3  # of a standard deviation: how far a slope looks
 FREE = 1e-11  # relative singular value below which nothing fixes a direction (oil shut in on all sides)
 SOLVED, UNSOLVED, IMPOSSIBLE = 0, 1, 2
 RATED = "rated pressure"
@@ -42,6 +44,17 @@ class Bench:
     panel: Panel
     faults: list[Fault]
     wobbles: list[Wobble]
+
+    @cached_property
+    def columns(self) -> list[int]:
+        """Parameters that any tolerance changes, and the density of the oil."""
+        known = self.machine.system.parameters
+        return sorted({w.column for w in self.wobbles if w.column >= 0} | {known[name] for name in OIL})
+
+    @cached_property
+    def sensitivity(self) -> Callable[[Vector, Vector], Sensitivity]:
+        """What the readings owe to unknowns and :attr:`columns`, compiled."""
+        return self.machine.system.sensitivity(self.panel.matrix, self.columns)
 
     def theta(self, setup: Setup, changes: dict[str, float]) -> tuple[Vector, float]:
         """Parameters (m,) of a set-up with changes of the model in it, and the temperature of the oil (degC)."""
@@ -98,9 +111,10 @@ class Dictionary:
     unsolved: list[tuple[int, int, int, str]]
 
 
-def build(bench: Bench, workers: int | None = None) -> Dictionary:
+def build(bench: Bench, workers: int | None = None, *, severities: tuple[float, ...] = SEVERITIES) -> Dictionary:
     """Solve the whole dictionary; ``workers`` processes, one for each core (two at most) unless given.
 
+    What reads a dictionary counts on :data:`SEVERITIES`; others (an odd number) are for a measurement.
     A fault that cannot be solved at some set-up is kept and listed under ``unsolved``.
     Errors: :class:`NoSolution` where the sound machine has no state of rest at a set-up of its own file.
     """
@@ -111,16 +125,16 @@ def build(bench: Bench, workers: int | None = None) -> Dictionary:
     count = min(2, os.cpu_count() or 1) if workers is None else workers
     if count > 1 and "fork" in multiprocessing.get_all_start_methods() and len(jobs) > 1:
         global _SHARED
-        _SHARED = (bench, starts)
+        _SHARED = (bench, starts, severities)
         with multiprocessing.get_context("fork").Pool(count) as pool:
             rows = pool.map(_job, jobs, chunksize=1)
         _SHARED = None
     else:
-        rows = [_of_fault(bench, starts, k) for k in jobs]
-    return _gathered(bench, sound, rows)
+        rows = [_of_fault(bench, starts, severities, k) for k in jobs]
+    return _gathered(sound, rows, len(severities))
 
 
-_SHARED: tuple[Bench, list[Vector | None]] | None = None
+_SHARED: tuple[Bench, list[Vector | None], tuple[float, ...]] | None = None
 
 
 def _job(k: int) -> list[Entry]:
@@ -134,7 +148,7 @@ def _evaluate_once(bench: Bench) -> None:
     th, temperature = bench.theta(bench.setups[0], {})
     system.scaled(system.start, th)
     system.storage(system.start, th)
-    bench.panel.read(bench.machine, system.start, th, temperature)
+    slopes(bench, system.start, th, temperature, bench.panel.read(bench.machine, system.start, th, temperature))
 
 
 def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
@@ -147,21 +161,44 @@ def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
     return starts, entry
 
 
-def _of_fault(bench: Bench, starts: list[Vector | None], number: int) -> list[Entry]:
-    """All severities of one fault, each set-up warm-started from the severity before."""
-    fault, entries = bench.faults[number], [empty_entry(bench) for _ in SEVERITIES]
+def _of_fault(
+    bench: Bench, starts: list[Vector | None], severities: tuple[float, ...], number: int
+) -> list[Entry]:
+    """All severities of one fault, each set-up warm-started from the severity before.
+
+    Oil that the load of the sound machine draws to vacuum is not tried again, and a fault that leaves every
+    balance as it is (a gauge that shows wrong) leaves the state as it is: that would be most of the work.
+    """
+    fault, entries = bench.faults[number], [empty_entry(bench) for _ in severities]
     for u, setup in enumerate(bench.setups):
-        last = starts[u]
-        for k, (severity, entry) in enumerate(zip(SEVERITIES, entries, strict=True)):
+        last = sound = starts[u]
+        settled = [] if sound is None else _settled(bench, sound, setup, fault.changes(severities[-1]))
+        for k, (severity, entry) in enumerate(zip(severities, entries, strict=True)):
             changes = fault.changes(severity)
-            found = solve_into(bench, entry, u, setup, changes, [last, starts[u]], sloped=k % SLOPED == 0)
+            found = solve_into(
+                bench, entry, u, setup, changes, [last, sound], sloped=k % SLOPED == 0, settled=settled
+            )
             last = found if found is not None else last
-            if found is None and len({tuple(fault.changes(s).values()) for s in SEVERITIES}) == 1:
+            if found is None and len({tuple(fault.changes(s).values()) for s in severities}) == 1:
                 _same_for_all(entries, u)
                 break
     for before, entry, after in zip(entries[::SLOPED], entries[1::SLOPED], entries[2::SLOPED], strict=False):
         entry.slope = _between(before, entry, after)
     return entries
+
+
+def _settled(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> list[str]:
+    """Chambers that stand as in the sound machine: drawn to vacuum, and where a fault touches nothing, shut in."""
+    system, th = bench.machine.system, bench.theta(setup, {})[0]
+    drawn = in_vacuum(system, z, th)
+    return drawn + isolated_chambers(system, z, th) if _same_balances(bench, z, setup, worst) else drawn
+
+
+def _same_balances(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> bool:
+    """Whether a fault at its worst leaves every balance of the sound machine, and its slopes, as they are."""
+    system = bench.machine.system
+    sound, faulty = (np.column_stack(system.scaled(z, bench.theta(setup, each)[0])) for each in ({}, worst))
+    return bool(np.array_equal(sound, faulty))
 
 
 def _between(before: Entry, entry: Entry, after: Entry) -> Vector:
@@ -195,12 +232,16 @@ def solve_into(
     starts: list[Vector | None],
     *,
     sloped: bool = True,
+    settled: Collection[str] = (),
 ) -> Vector | None:
-    """Solve one state and note it in an entry; the state, or ``None`` where there is none."""
+    """Solve one state and note it in an entry; the state, or ``None`` where there is none.
+
+    ``settled``: as for :func:`oilway.solve.point.rest`.
+    """
     th, temperature = bench.theta(setup, changes)
     system = bench.machine.system
     try:
-        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None))
+        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None), settled=settled)
         terms = system.ledger(z, th)[0]
         refuse_impossible(system, terms)
     except NoSolution as err:
@@ -221,24 +262,24 @@ def solve_into(
 
 def slopes(bench: Bench, z: Vector, th: Vector, temperature: float, shown: Vector) -> Vector:
     """Change of every reading per standard deviation of every tolerance (r, k), by the implicit function."""
-    system = bench.machine.system
-    f, jacobian = system.scaled(z, th)
-    f = f.copy()
-    inverse = np.linalg.pinv(jacobian, rcond=FREE)
-    out = np.empty((len(shown), len(bench.wobbles)))
-    for k, wobble in enumerate(bench.wobbles):
-        off = shifted(bench.machine, th, wobble, temperature, STEP)
-        dz = -(inverse @ (system.scaled(z, off)[0] - f)) * system.scale
-        warmer = temperature + (STEP * wobble.fixed if wobble.column < 0 else 0.0)
-        out[:, k] = (bench.panel.read(bench.machine, z + dz, off, warmer) - shown) / STEP
-    return out
+    at = bench.sensitivity(z, th)
+    moves, warmer = moved(bench.machine, th, bench.wobbles, temperature)
+    moves = moves[bench.columns]
+    dz = -np.linalg.pinv(at.rows_z, rcond=FREE) @ (at.rows_th @ moves)
+    out = at.read_z @ dz + at.read_th @ moves
+    density = bench.machine.system.parameters["oil.rho0"]
+    heavier = moves[bench.columns.index(density)]
+    divided = bench.panel.divided
+    out[divided] = (out[divided] - np.outer(shown[divided], heavier)) / th[density]
+    out[-1] = warmer
+    return np.asarray(out)
 
 
-def _gathered(bench: Bench, sound: Entry, rows: list[list[Entry]]) -> Dictionary:
+def _gathered(sound: Entry, rows: list[list[Entry]], severities: int) -> Dictionary:
     def stack(what: str) -> Vector:
         shape = np.shape(getattr(sound, what))
         if not rows:
-            return np.zeros((0, len(SEVERITIES), *shape))
+            return np.zeros((0, severities, *shape))
         return np.array([[getattr(entry, what) for entry in row] for row in rows])
 
     unsolved = [(-1, 0, u, why) for u, why in sound.why.items()]

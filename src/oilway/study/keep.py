@@ -17,22 +17,24 @@ from oilway.study.dictionary import Bench, Dictionary, bench_of, build
 from oilway.study.faults import DATA
 from oilway.study.setups import Setup
 
-LAYOUT = "1"  # of the file, and of what is computed into it: raised when either changes
+LAYOUT = "2"  # of the file, and of what is computed into it: raised when either changes
 FOLDER = "OILWAY_CACHE"  # environment variable: where the files go
 ARRAYS = ("mean", "slope", "status", "strain", "sound_mean", "sound_slope", "loose", "sound_loose")
 
 
-def dictionary_of(machine: Machine, *, keep: bool = True) -> tuple[Bench, Dictionary, bool]:
+def dictionary_of(
+    machine: Machine, *, keep: bool = True, workers: int | None = None
+) -> tuple[Bench, Dictionary, bool]:
     """Bench and fault dictionary of a machine, and whether it had to be solved.
 
     A kept file that cannot be read, or is of another layout, is solved anew and replaced; a folder that cannot be
-    written to costs time, not the answer.  Errors: as :func:`oilway.study.dictionary.build`.
+    written to costs time, not the answer.  ``workers`` and errors: as :func:`oilway.study.dictionary.build`.
     """
     path = folder() / f"{fingerprint(machine)}.npz"
     if keep and (found := _read(path, machine)) is not None:
         return (*found, False)
     bench = bench_of(machine)
-    dictionary = build(bench)
+    dictionary = build(bench, workers)
     if keep:
         _write(path, bench, dictionary)
     return bench, dictionary, True

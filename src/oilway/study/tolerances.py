@@ -19,6 +19,7 @@ from oilway.study.faults import DATA
 from oilway.study.sites import OIL_SITE
 
 OF = "of"
+STEP = 1e-3  # of a standard deviation: how far the slope of an oil with its temperature looks
 
 
 @dataclass(frozen=True)
@@ -96,3 +97,15 @@ def shifted(machine: Machine, th: Vector, wobble: Wobble, temperature: float, by
     else:
         moved[wobble.column] += by * (wobble.share * th[wobble.column] + wobble.fixed)
     return np.asarray(moved, dtype=float)
+
+
+def moved(machine: Machine, th: Vector, wobbles: list[Wobble], temperature: float) -> tuple[Vector, Vector]:
+    """Change of all parameters per standard deviation of each tolerance (m, k), and of the temperature (k,), K."""
+    moves, warmer = np.zeros((len(th), len(wobbles))), np.zeros(len(wobbles))
+    for k, wobble in enumerate(wobbles):
+        if wobble.column < 0:
+            moves[:, k] = (shifted(machine, th, wobble, temperature, STEP) - th) / STEP
+            warmer[k] = wobble.fixed
+        else:
+            moves[wobble.column, k] = wobble.share * th[wobble.column] + wobble.fixed
+    return moves, warmer

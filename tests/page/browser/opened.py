@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import uvicorn
 from playwright.sync_api import Page
 
+from oilway.page.sealed import Game
 from oilway.page.server import app
 from oilway.page.session import Session
 from oilway.study.story import examples
@@ -28,11 +29,11 @@ HOIST = examples() / "tipping_hoist.yaml"
 
 
 @contextmanager
-def served(session: Session) -> Iterator[str]:
-    """The address of a running server."""
+def served(session: Session, game: Game | None = None) -> Iterator[str]:
+    """The address of a running server; ``game``: a machine sealed already."""
     taken = socket.socket()
     taken.bind(("127.0.0.1", 0))
-    application = app(session)
+    application = app(session, game=game)
 
     class Server(uvicorn.Server):
         async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:

@@ -87,14 +87,8 @@ export class App {
     document.body.append(this.help);
     const button = (name, text, act) => el("button", { type: "button", "data-name": name, onclick: act }, text);
     const views = Object.entries(VIEWS).filter(([view]) => view !== "time" || this.source.run);
-    const { workshop, plan } = this.source;
-    const link = (to, text) => (to ? el("a", { href: to, class: "link" }, text) : null);
-    fill(
-      $("views"),
-      ...views.map(([view, text]) => button(view, text, () => this.go(view))),
-      link(plan, "Set it"),
-      link(workshop, "New / edit"),
-    );
+    const links = (this.source.pages ?? []).map(([href, text]) => el("a", { href, class: "link" }, text));
+    fill($("views"), ...views.map(([view, text]) => button(view, text, () => this.go(view))), ...links);
     fill(
       $("switches"),
       ...Object.entries(SWITCHES).map(([name, [text, key]]) => {

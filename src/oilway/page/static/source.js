@@ -44,8 +44,11 @@ export class LatestWins {
 /** A server of `oilway open`. */
 export class ServerSource {
   constructor() {
-    this.workshop = "/workshop";
-    this.plan = "/plan";
+    this.pages = [
+      ["/plan", "Set it"],
+      ["/sealed", "Sealed"],
+      ["/workshop", "New / edit"],
+    ];
     this.seq = 0;
     this.frames = {};
     this.curving = {};
