@@ -68,7 +68,7 @@ class Motion:
 
 @dataclass(frozen=True)
 class Rest:
-    """The rest form as symbols: ``rows`` (n, 1) of the residual per ``row_scale``, their ``jacobian`` per ``scale``.
+    """The rest form as symbols: ``rows`` (n, 1) of the residual per ``row_scale``, ``jacobian`` per ``scale`` too.
 
     ``storage`` (n, 1) is what each balance stores per change of its unknown, ``lifts`` of moving parts (k, 1),
     ``limits`` the terms (l, 1) that have a limit, ``pressures`` by chamber.
@@ -158,8 +158,8 @@ class System:
         lifts = [ca.fmin(ca.fmax(free, 0), travel) for free, travel in self._net.status.values()]
         pressures = {node.name: self._at_rest(ca.SX(node.p)) for node in self._net.nodes.values()}
         return Rest(
-            self._z, self._th, rows, jacobian, self._at_rest(self._stores),
-            self._at_rest(ca.vertcat(*lifts)), self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))), pressures,
+            self._z, self._th, rows, jacobian, self._at_rest(self._stores), self._at_rest(ca.vertcat(*lifts)),
+            self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))), pressures,
         )  # fmt: skip
 
     @cached_property

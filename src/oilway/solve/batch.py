@@ -1,7 +1,7 @@
 """The same System at many parameter sets at once: rest, and pressure-flow marches.
 
-Every set goes through the steps of :func:`oilway.solve.steady.steady` from the same start, all sets side by side on
-all cores; a set that does not arrive that way is solved alone by that function itself, with everything it can do.
+Every set goes through the steps of :func:`oilway.solve.steady.steady` from the same start, all sets side by side
+on all cores; a set that does not arrive that way is solved alone by that function, with everything it can do.
 What it refuses is counted and named, never left out.  Runs in time: :mod:`oilway.solve.batch_runs`.
 """
 

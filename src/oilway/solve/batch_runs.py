@@ -1,11 +1,13 @@
 """The same transient at many parameter sets at once: sets side by side, each with its own steps.
 
 The rates are those of :attr:`oilway.model.system.System.motion`, with the sizes and tolerances of
-:mod:`oilway.solve.transient`; a set that does not get through is run alone by that module's integrator.
+:mod:`oilway.solve.transient`; a set that does not get through is run alone by that module's integrator, and so is
+every set where tapes cannot be compiled: interpreted, a step of many sets costs more than theirs one by one.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -15,13 +17,14 @@ import numpy as np
 
 from oilway.errors import NoSolution
 from oilway.model.system import System, Vector
+from oilway.solve import compiled
 from oilway.solve.batch import Failure, over_cores
-from oilway.solve.rosenbrock import ORDER, between, step
+from oilway.solve.rosenbrock import between, step
 from oilway.solve.tape import Tape
 from oilway.solve.transient import RELATIVE, Knot, changing, sizes, transient, with_friction
 
 FIRST = 1e-6  # s
-SAFE, LEAST, MOST = 0.9, 0.2, 5.0  # of the choice of the next step
+SAFE, LEAST, MOST = 0.9, 0.2, 5.0  # of the choice of the next step (common practice)
 SHORTEST = 1e-13  # s: a set whose steps get shorter is run alone
 MOST_STEPS = 20_000  # in one stretch between two knots; so is a set that takes more
 
@@ -60,8 +63,9 @@ def transients(
     def group(part: slice) -> None:
         taken[part] = _through(system, knots, grid, changed, relative, found.states, part)
 
-    _tapes(system, changed)  # compiled once, before the cores begin
-    over_cores(group, len(states))
+    if compiled.AVAILABLE:
+        _tapes(system, changed)  # once, before the cores begin
+        over_cores(group, len(states))
     found.steps = int(taken.sum())
     for k in np.nonzero(~np.isfinite(found.states).all(axis=(1, 2)))[0]:
         found.alone += 1
@@ -71,14 +75,14 @@ def transients(
 
 def _sloping(knots: Sequence[Knot]) -> tuple[int, ...]:
     """Which parameters change in a straight line somewhere; those that only step at a knot do not."""
-    pairs = [(a.th, b.th) for a, b in zip(knots, knots[1:], strict=False) if b.time > a.time]
+    pairs = [(a.th, b.th) for a, b in itertools.pairwise(knots) if b.time > a.time]
     return tuple(sorted({k for pair in pairs for k in changing(pair)}))
 
 
 def _grid(knots: Sequence[Knot], output: float) -> list[Vector]:
     """The moments of output of each stretch, its beginning left out."""
     grid = []
-    for before, after in zip(knots, knots[1:], strict=False):
+    for before, after in itertools.pairwise(knots):
         count = int(np.ceil((after.time - before.time) / output - 1e-9))
         grid.append(np.linspace(before.time, after.time, count + 1)[1:] if count else np.empty(0))
     return grid
@@ -98,7 +102,7 @@ def _alone(system: System, knots: Sequence[Knot], output: float, relative: float
 
 
 class _Tapes:
-    """One step of every set: from (kept, slopes, at, h, y) to the end of the step and the size of its error."""
+    """One step of every set: from (kept, at, h, y) to where it ends, (accepted, then, next h), bend and twist."""
 
     def __init__(self, system: System, changed: tuple[int, ...]) -> None:
         motion, scale = system.motion, ca.DM(sizes(system))
@@ -107,19 +111,24 @@ class _Tapes:
         th = ca.SX(motion.th)
         for j, k in enumerate(changed):
             th[k] = motion.th[k] + time * slopes[j]
-        rates = ca.substitute(motion.rates / scale, ca.vertcat(motion.states, motion.th), ca.vertcat(y * scale, th))
+        rates = ca.substitute(
+            motion.rates / scale, ca.vertcat(motion.states, motion.th), ca.vertcat(y * scale, th)
+        )
         one = step(rates, y, time, at, h)
         weight = relative * (1 + ca.fmax(ca.fabs(y), ca.fabs(one.end)))
         size = ca.sqrt(ca.sumsqr(one.error / weight) / y.shape[0])
-        factor = SAFE * ca.fmax(size, 1e-10) ** (-1 / ORDER)
+        factor = SAFE / ca.sqrt(ca.sqrt(ca.fmax(size, 1e-10)))  # the error grows with the fourth power of the step
         accepted = size <= 1  # never where it is no number
         clock = ca.vertcat(
             accepted,
             ca.if_else(accepted, at + h, at),
             h * ca.if_else(accepted, ca.fmin(factor, MOST), ca.if_else(size > 1, ca.fmax(factor, LEAST), LEAST)),
         )
-        end = ca.vertcat(*(ca.if_else(accepted, a, b) for a, b in zip(map(ca.SX, ca.vertsplit(one.end)), ca.vertsplit(y), strict=True)))
-        self.step = Tape([motion.th, slopes, relative, at, h, y], [end, clock, one.bend, one.twist], fixed=(0, 1, 2))
+        # Not by a product: the end of a refused step may be no number.
+        ends = zip(ca.vertsplit(one.end), ca.vertsplit(y), strict=True)
+        end = ca.vertcat(*(ca.if_else(accepted, a, b) for a, b in ends))
+        inputs = [motion.th, slopes, relative, at, h, y]
+        self.step = Tape(inputs, [end, clock, one.bend, one.twist], fixed=(0, 1, 2))
 
 
 @lru_cache(maxsize=8)
@@ -135,7 +144,7 @@ def _through(
     tapes, scale = _tapes(system, changed), sizes(system)
     y = np.ascontiguousarray((out[part, 0] / scale).T)
     h, taken, done = np.full(y.shape[1], FIRST), np.zeros(y.shape[1], dtype=np.int64), 1
-    for before, after, moments in zip(knots, knots[1:], grid, strict=False):
+    for (before, after), moments in zip(itertools.pairwise(knots), grid, strict=True):
         if not len(moments):
             h[:] = FIRST
             continue

@@ -11,7 +11,6 @@ import ctypes
 import hashlib
 import importlib.util
 import os
-import struct
 import sys
 import threading
 from collections.abc import Callable
@@ -21,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from oilway.model.system import Vector
+from oilway.solve.side_by_side import SideBySide
 
 if TYPE_CHECKING:
     from oilway.solve.tape import Listing, Node
@@ -32,9 +32,10 @@ BITS = f"<{WIDE} x i1>"
 PLAIN = {"add": "fadd", "sub": "fsub", "mul": "fmul", "div": "fdiv"}
 COMPARED = {"lt": "olt", "le": "ole", "eq": "oeq", "ne": "une"}
 LIBRARY = {  # functions of the C library, called for one set after the other
-    "exp", "log", "pow", "constpow", "sin", "cos", "tan", "asin", "acos", "atan", "sinh", "cosh", "tanh", "asinh",
-    "acosh", "atanh", "atan2", "log1p", "expm1", "hypot",
+    "constpow", "sin", "cos", "tan", "asin", "acos", "atan", "sinh", "cosh", "asinh", "acosh", "atanh", "atan2",
+    "log1p", "expm1", "hypot",
 }  # fmt: skip
+SIDE_BY_SIDE = {"exp", "log", "pow", "tanh"}
 INTRINSIC = {"sqrt": "sqrt", "fabs": "fabs", "floor": "floor", "ceil": "ceil"}
 
 
@@ -95,11 +96,6 @@ done:
 """
 
 
-def _splat(value: float) -> str:
-    bits = struct.unpack("<Q", struct.pack("<d", value))[0]
-    return "<" + ", ".join([f"double 0x{bits:016X}"] * WIDE) + ">"
-
-
 class _Body:
     """The lines inside the loop."""
 
@@ -108,6 +104,7 @@ class _Body:
         self.names: list[str] = []
         self.declared: set[str] = set()
         self._count = 0
+        self._math = SideBySide(self.say, WIDE)
 
     def say(self, text: str) -> str:
         """Add a line that gives a value; its name."""
@@ -128,7 +125,7 @@ class _Body:
     def add(self, node: Node) -> None:
         """Write one node."""
         if node.name == "const":
-            self.names.append(_splat(node.value))
+            self.names.append(self._math.number(node.value))
         elif node.name == "input":
             place = self._address(f"%in{node.leaf[0]}", node.leaf[1])
             self.names.append(self.say(f"load {LANES}, ptr {place}, align 8"))
@@ -140,6 +137,8 @@ class _Body:
             return self.say(f"{PLAIN[name]} {LANES} {a[0]}, {a[1]}")
         if name in COMPARED:
             return self._number(self.say(f"fcmp {COMPARED[name]} {LANES} {a[0]}, {a[1]}"))
+        if name in SIDE_BY_SIDE:
+            return str(getattr(self._math, name)(*a))
         if name in LIBRARY:
             return self._call({"constpow": "pow"}.get(name, name), a)
         if name in INTRINSIC:
@@ -161,7 +160,7 @@ class _Body:
         return self.say(f"uitofp {BITS} {bits} to {LANES}")
 
     def _true(self, a: str) -> str:
-        return self.say(f"fcmp une {LANES} {a}, {_splat(0.0)}")
+        return self.say(f"fcmp une {LANES} {a}, {self._math.number(0.0)}")
 
     def _choose(self, bits: str, a: str, b: str) -> str:
         return self.say(f"select {BITS} {bits}, {LANES} {a}, {LANES} {b}")
@@ -179,10 +178,10 @@ class _Body:
         return self.say(f"fadd {LANES} {a}, {a}")
 
     def _inv(self, a: str) -> str:
-        return self.say(f"fdiv {LANES} {_splat(1.0)}, {a}")
+        return self.say(f"fdiv {LANES} {self._math.number(1.0)}, {a}")
 
     def _not(self, a: str) -> str:
-        return self._number(self.say(f"fcmp oeq {LANES} {a}, {_splat(0.0)}"))
+        return self._number(self.say(f"fcmp oeq {LANES} {a}, {self._math.number(0.0)}"))
 
     def _and(self, a: str, b: str) -> str:
         return self._number(self.say(f"and {BITS} {self._true(a)}, {self._true(b)}"))
@@ -191,7 +190,7 @@ class _Body:
         return self._number(self.say(f"or {BITS} {self._true(a)}, {self._true(b)}"))
 
     def _if_else_zero(self, a: str, b: str) -> str:
-        return self._choose(self._true(a), b, _splat(0.0))
+        return self._choose(self._true(a), b, self._math.number(0.0))
 
     def _fmin(self, a: str, b: str) -> str:
         return self._choose(self.say(f"fcmp olt {LANES} {a}, {b}"), a, b)
@@ -200,9 +199,11 @@ class _Body:
         return self._choose(self.say(f"fcmp ogt {LANES} {a}, {b}"), a, b)
 
     def _sign(self, a: str) -> str:
-        above = self.say(f"fcmp ogt {LANES} {a}, {_splat(0.0)}")
-        below = self.say(f"fcmp olt {LANES} {a}, {_splat(0.0)}")
-        return self._choose(above, _splat(1.0), self._choose(below, _splat(-1.0), _splat(0.0)))
+        above = self.say(f"fcmp ogt {LANES} {a}, {self._math.number(0.0)}")
+        below = self.say(f"fcmp olt {LANES} {a}, {self._math.number(0.0)}")
+        return self._choose(
+            above, self._math.number(1.0), self._choose(below, self._math.number(-1.0), self._math.number(0.0))
+        )
 
 
 def _engine(text: str) -> tuple[Any, int]:

@@ -2,8 +2,8 @@
 
 Pivots are taken on the diagonal, in an order that keeps what fills in low; that order is fixed once.  A pivot that
 vanishes gives no number, and whoever calls must look at the residual of what comes out.
-Source: H. M. Markowitz, "The elimination form of the inverse and its application to linear programming", Management
-Science 3 (1957) 255-269 (from memory): the order by the least product of counts.
+Source: H. M. Markowitz, "The elimination form of the inverse and its application to linear programming",
+Management Science 3 (1957) 255-269 (from memory): the order by the least product of counts.
 """
 
 from __future__ import annotations

@@ -15,7 +15,6 @@ import casadi as ca
 from oilway.solve.elimination import factors
 
 GAMMA = 0.25
-ORDER = 4  # of the error estimate: it grows with this power of the step
 ACROSS = (  # a: what of the stages before goes into the state of stages 2 to 5
     (1.544,),
     (0.9466785280815826, 0.2557011698983284),
@@ -30,7 +29,14 @@ INTO = (  # c: what of the stages before goes into the right side of stages 2 to
     (8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054),
 )
 MOMENTS = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)  # share of the step at which each stage looks
-SLOPES = (0.25, -0.1043, 0.1035, -0.0362000000000023, 0.0, 0.0)  # share of the change in time of the laws themselves
+SLOPES = (
+    0.25,
+    -0.1043,
+    0.1035,
+    -0.0362000000000023,
+    0.0,
+    0.0,
+)  # share of the change in time of the laws themselves
 DENSE = (
     (10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662),
     (-0.6762803392806898, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872),
@@ -59,10 +65,11 @@ def step(rates: Any, y: Any, time: Any, at: Any, h: Any) -> Step:
     drift = ca.substitute(ca.jacobian(rates, time), time, at)
     taken = factors(ca.diag(ca.SX.ones(y.shape[0]) / (GAMMA * h)) - jacobian)
     parts: list[Any] = []
+    state = y
     for stage, (moment, slope) in enumerate(zip(MOMENTS, SLOPES, strict=True)):
-        if stage < 5:
-            state = y + _sum(ACROSS[stage - 1], parts) if stage else y
-        else:
+        if 0 < stage < 5:
+            state = y + _sum(ACROSS[stage - 1], parts)
+        elif stage:
             state = state + parts[-1]
         right = law(state, at + moment * h, ca.vertcat(*free)) + slope * h * drift
         if stage:

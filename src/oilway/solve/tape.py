@@ -17,16 +17,6 @@ import numpy as np
 from oilway.model.system import Vector
 from oilway.solve import compiled
 
-# What an operation of the symbolic library is called here: its number differs between versions of the library.
-NAMES = {
-    getattr(ca, f"OP_{name.upper()}"): name
-    for name in (
-        "assign const input output add sub mul div neg exp log pow constpow sqrt sq twice sin cos tan asin acos atan "
-        "lt le eq ne not and or floor ceil fabs sign if_else_zero fmin fmax inv sinh cosh tanh asinh acosh atanh "
-        "atan2 log1p expm1 hypot"
-    ).split()
-}
-
 
 def _if_else_zero(condition: Vector, value: Vector, out: Vector) -> None:
     np.copyto(out, np.where(condition != 0, value, 0.0))
@@ -43,6 +33,8 @@ OPERATIONS: dict[str, Callable[..., object]] = {
     "asinh": np.arcsinh, "acosh": np.arccosh, "atanh": np.arctanh, "atan2": np.arctan2, "log1p": np.log1p,
     "expm1": np.expm1, "hypot": np.hypot,
 }  # fmt: skip
+# By the numbers that the symbolic library gives them; those differ between its versions.
+NAMES = {getattr(ca, f"OP_{name.upper()}"): name for name in ("const", "input", "output", *OPERATIONS)}
 
 
 @dataclass(frozen=True)
@@ -123,14 +115,17 @@ def split(listing: Listing, fixed: set[int]) -> tuple[Listing, Listing]:
     wanted += [node for rows in listing.outputs for node in rows]
     cut = [k for k in dict.fromkeys(wanted) if not moves[k] and listing.nodes[k].name != "const"]
     numbers = {k: position for position, k in enumerate(sorted(fixed))}
-    others = {k: position + 1 for position, k in enumerate(k for k in range(len(listing.inputs)) if k not in fixed)}
+    others = {
+        k: position + 1 for position, k in enumerate(k for k in range(len(listing.inputs)) if k not in fixed)
+    }
     before = [
         Node("input", leaf=(numbers[n.leaf[0]], n.leaf[1])) if n.name == "input" and not moves[k] else n
         for k, n in enumerate(listing.nodes)
     ]
     kept = {k: Node("input", leaf=(0, row)) for row, k in enumerate(cut)}
     during = [
-        kept.get(k) or (Node("input", leaf=(others[n.leaf[0]], n.leaf[1])) if n.name == "input" and moves[k] else n)
+        kept.get(k)
+        or (Node("input", leaf=(others[n.leaf[0]], n.leaf[1])) if n.name == "input" and moves[k] else n)
         for k, n in enumerate(listing.nodes)
     ]
     return (
@@ -165,7 +160,7 @@ class Interpreted:
     def __init__(self, listing: Listing) -> None:
         self._listing = listing
         last = {t: k for k, node in enumerate(listing.nodes) for t in node.takes}
-        last.update({k: len(listing.nodes) for rows in listing.outputs for k in rows})
+        last.update({k: len(listing.nodes) for rows in listing.outputs for k in rows})  # kept to the end
         self._slots, self._count = _slots(listing, last)
 
     def __call__(self, *inputs: Vector) -> list[Vector]:
@@ -188,7 +183,7 @@ class Interpreted:
 
 
 def _slots(listing: Listing, last: dict[int, int]) -> tuple[list[int], int]:
-    """A row of the work space for each node; a row is used again once its node has been taken for the last time."""
+    """A row of the work space for each node; it is used again once its node has been taken for the last time."""
     slots, free, count = [], [], 0
     for k, node in enumerate(listing.nodes):
         if node.name == "input":
