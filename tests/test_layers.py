@@ -38,11 +38,13 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "plan_text",
         "inspect_text",
         "choose_text",
+        "spread_text",
+        "size_text",
     ),
     ("run_files", "log_text"),
     ("page",),
     ("story_text",),
-    ("cli", "cli_options", "cli_page", "cli_set", "cli_shop"),
+    ("cli", "cli_many", "cli_options", "cli_page", "cli_set", "cli_shop"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

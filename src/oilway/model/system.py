@@ -71,7 +71,8 @@ class Rest:
     """The rest form as symbols: ``rows`` (n, 1) of the residual per ``row_scale``, ``jacobian`` per ``scale`` too.
 
     ``storage`` (n, 1) is what each balance stores per change of its unknown, ``lifts`` of moving parts (k, 1),
-    ``limits`` the terms (l, 1) that have a limit, ``pressures`` by chamber.
+    ``limits`` the terms (l, 1) that have a limit.  ``shown`` are values by the names of channels of a picture:
+    ``pressure:CHAMBER``, ``lift:PART``, ``speed:CYLINDER``, and ``flow:PART@CHAMBER``, m3/s at 0 psi out of it.
     """
 
     z: SX
@@ -81,7 +82,7 @@ class Rest:
     storage: SX
     lifts: SX
     limits: SX
-    pressures: dict[str, SX]
+    shown: dict[str, SX]
 
 
 @dataclass(frozen=True)
@@ -156,10 +157,16 @@ class System:
         jacobian = ca.jacobian(rows, self._z) @ ca.diag(ca.DM(self.scale))
         terms = [value for _, value in self._net.terms]
         lifts = [ca.fmin(ca.fmax(free, 0), travel) for free, travel in self._net.status.values()]
-        pressures = {node.name: self._at_rest(ca.SX(node.p)) for node in self._net.nodes.values()}
+        shown = {f"pressure:{node.name}": ca.SX(node.p) for node in self._net.nodes.values()}
+        shown |= {f"lift:{part}": lift for part, lift in zip(self._net.status, lifts, strict=True)}
+        shown |= {f"speed:{name}": ca.SX(speed) for name, speed in self._net.velocities.items()}
+        from_chambers = _sums([((t.part, t.place), v) for t, v in self._net.terms if t.sort == "flow"])
+        for (part, chamber), into in from_chambers.items():
+            shown[f"flow:{part}@{chamber}"] = -into / self._net.parameters["oil.rho0"]
         return Rest(
             self._z, self._th, rows, jacobian, self._at_rest(self._stores), self._at_rest(ca.vertcat(*lifts)),
-            self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))), pressures,
+            self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))),
+            {name: self._at_rest(value) for name, value in shown.items()},
         )  # fmt: skip
 
     @cached_property

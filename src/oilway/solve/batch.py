@@ -15,6 +15,7 @@ from functools import lru_cache
 
 import casadi as ca
 import numpy as np
+from numpy.typing import NDArray
 
 from oilway.elements.network import FRICTION
 from oilway.errors import NoSolution
@@ -34,6 +35,7 @@ from oilway.solve.steady import (
 )
 from oilway.solve.tape import Tape
 
+Solved = NDArray[np.bool_]
 TOGETHER = 500  # sets that one core takes at a time: what they need stays close to it
 
 
@@ -57,9 +59,10 @@ class Rests:
     alone: int = 0
 
     @property
-    def solved(self) -> Vector:
-        """Which sets have a result, (sets,) of bool."""
-        return np.all(np.isfinite(self.z), axis=1)
+    def solved(self) -> Solved:
+        """Which sets have a result, (sets,)."""
+        solved: Solved = np.isfinite(self.z).all(axis=1)
+        return solved
 
 
 @dataclass
@@ -107,6 +110,18 @@ def _product(column: ca.SX) -> ca.SX:
     return out
 
 
+def shown(system: System, th: Vector, z: Vector, names: Sequence[str]) -> Vector:
+    """Values (sets, names) of :attr:`Rest.shown` at states of rest; nan where the state is."""
+    tape = _shown(system, tuple(names))
+    return tape(tape.prepare(np.ascontiguousarray(th.T)), np.ascontiguousarray(z.T))[0].T
+
+
+@lru_cache(maxsize=32)
+def _shown(system: System, names: tuple[str, ...]) -> Tape:
+    rest = system.rest
+    return Tape([rest.z, rest.th], [ca.vertcat(*(rest.shown[name] for name in names))], fixed=(1,))
+
+
 @lru_cache(maxsize=8)
 def _rest(system: System) -> _Rest:
     return _Rest(system)
@@ -132,7 +147,7 @@ def rests(system: System, th: Vector, start: Vector | None = None) -> Rests:
     return found
 
 
-def _side_by_side(system: System, th: Vector, begin: Vector) -> tuple[Vector, Vector]:
+def _side_by_side(system: System, th: Vector, begin: Vector) -> tuple[Vector, Solved]:
     """Newton on all sets, in groups over the cores: states (sets, n), and which of them arrived."""
     tapes = _rest(system)
     z, arrived = np.empty((len(th), system.size)), np.zeros(len(th), dtype=bool)
@@ -163,7 +178,7 @@ def cores_here() -> int:
     return len(known(0)) if known is not None else os.cpu_count() or 1
 
 
-def _newton(system: System, tapes: _Rest, th: Vector, begin: Vector) -> tuple[Vector, Vector]:
+def _newton(system: System, tapes: _Rest, th: Vector, begin: Vector) -> tuple[Vector, Solved]:
     """The warm Newton of :mod:`oilway.solve.steady` on sets side by side: states, and which arrived and hold."""
     columns = np.ascontiguousarray(th.T)
     z = np.ascontiguousarray((begin / system.scale).T)
@@ -208,7 +223,9 @@ def marches(
         alive = np.ones(len(th), dtype=bool)
         alive[[f.index for f in found.failures]] = False
         z[~alive] = np.nan
-        th[np.ix_(alive, places)] = _stands(system, th[alive], z[alive])[0]
+        lifts = _stands(system, th[alive], z[alive])[0]
+        for part, place in enumerate(places):
+            th[alive, place] = lifts[:, part]
         out.append(z)
     found.z = np.stack(out, axis=1)
     found.z[~alive] = np.nan

@@ -14,6 +14,7 @@ from functools import lru_cache
 
 import casadi as ca
 import numpy as np
+from numpy.typing import NDArray
 
 from oilway.errors import NoSolution
 from oilway.model.system import System, Vector
@@ -23,6 +24,7 @@ from oilway.solve.rosenbrock import between, step
 from oilway.solve.tape import Tape
 from oilway.solve.transient import RELATIVE, Knot, changing, sizes, transient, with_friction
 
+Counts = NDArray[np.int64]
 FIRST = 1e-6  # s
 SAFE, LEAST, MOST = 0.9, 0.2, 5.0  # of the choice of the next step (common practice)
 SHORTEST = 1e-13  # s: a set whose steps get shorter is run alone
@@ -139,7 +141,7 @@ def _tapes(system: System, changed: tuple[int, ...]) -> _Tapes:
 def _through(
     system: System, knots: Sequence[Knot], grid: list[Vector], changed: tuple[int, ...], relative: float,
     out: Vector, part: slice,
-) -> Vector:  # fmt: skip
+) -> Counts:  # fmt: skip
     """Run the sets of ``part`` from knot to knot into ``out`` (sets, t, k); the steps each took (sets,)."""
     tapes, scale = _tapes(system, changed), sizes(system)
     y = np.ascontiguousarray((out[part, 0] / scale).T)
@@ -167,7 +169,7 @@ class _Stretch:
         self.due = np.append(moments, np.inf)
         self.states = np.full((len(moments), 0, len(th)), np.nan)
 
-    def run(self, y: Vector, h: Vector, taken: Vector) -> tuple[Vector, Vector]:
+    def run(self, y: Vector, h: Vector, taken: Counts) -> tuple[Vector, Vector]:
         """States (k, sets) at the end, nan for sets that gave up, and their last steps (s); ``taken`` counts."""
         end, last = float(self.moments[-1]), h.copy()
         self.states = np.full((len(self.moments), *y.shape), np.nan)
@@ -192,7 +194,7 @@ class _Stretch:
         return self.states[-1], last
 
     def _write(
-        self, going: Vector, at: Vector, after: Vector, h: Vector, ends: tuple[Vector, ...], written: Vector
+        self, going: Counts, at: Vector, after: Vector, h: Vector, ends: tuple[Vector, ...], written: Counts
     ) -> None:
         """Write the output moments that the steps from ``at`` to ``after`` went over; ``written`` counts them."""
         passed = np.nonzero(after >= self.due[written])[0]

@@ -184,7 +184,9 @@ class Interpreted:
 
 def _slots(listing: Listing, last: dict[int, int]) -> tuple[list[int], int]:
     """A row of the work space for each node; it is used again once its node has been taken for the last time."""
-    slots, free, count = [], [], 0
+    slots: list[int] = []
+    free: list[int] = []
+    count = 0
     for k, node in enumerate(listing.nodes):
         if node.name == "input":
             slots.append(-1)
