@@ -25,6 +25,7 @@ from oilway.cli_options import (
 def add_to(app: typer.Typer) -> None:
     """Put the verbs of this module on the command line."""
     app.command("spread")(spread_of)
+    app.command("size")(size_of)
 
 
 Charted = Annotated[
@@ -104,6 +105,59 @@ def spread_of(
     if output is not None:
         sys.stderr.write(f"written: {output}\n")
     end(any(o.accepted is not None and o.accepted < 1 for o in told.outputs))
+
+
+def size_of(
+    file: File,
+    free: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="What may be chosen: 'main orifice.diameter=0.4..1.2 mm', '... mm in drills' or 'in wires' for "
+            "catalogued steps, or a list '0.5, 0.6, 0.8 mm'; may be repeated.",
+            metavar="PART.KEY=RANGE",
+        ),
+    ] = None,
+    target: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="What is wanted: 'override<=60 psi', 'damping ratio>=0.1', 'highest setting>=3000 psi', "
+            "'flow:pilot seat<=0.3 gpm'; may be repeated.",
+            metavar="FIGURE<=AMOUNT",
+        ),
+    ] = None,
+    change: Change = None,
+    units: UnitsOption = Units.shop,
+    as_json: Json = False,
+    output: Charted = None,
+) -> None:
+    """Choose parts of a relief valve for targets: every combination is set anew on the stand, solved and judged.
+
+    Drawn as pass and fail over the two parts that matter most. Where no combination satisfies, the target that
+    stands in the way is named, and the answer ends with 1.
+
+    Example: oilway size "pilot relief" --free "main orifice.diameter=0.4..1.2 mm in drills"
+    --target "override<=20 psi"
+    """
+    from oilway import load
+    from oilway.draw.size_chart import save_sizing
+    from oilway.files import write_whole
+    from oilway.size_text import print_sizing, sizing_data, sizing_table
+    from oilway.study.size import size
+
+    if output is not None:
+        _check_ending(output)
+    found = size(load(file, pairs(change, "--change")), pairs(free, "--free"), target or [])
+    if output is not None and output.suffix.lower() == ".csv":
+        write_whole(output, sizing_table(found, units.value))
+    elif output is not None:
+        save_sizing(found, output, units.value)
+    if as_json:
+        write_json(sizing_data(found, units.value), None)
+    else:
+        write_text(None, lambda console: print_sizing(console, found, units.value))
+    if output is not None:
+        sys.stderr.write(f"written: {output}\n")
+    end(found.best is None)
 
 
 def _check_ending(path: Path) -> None:

@@ -115,7 +115,7 @@ def spread(
     """Draw ``number`` sets and solve them: a relief valve over its curve, anything else at its operating point.
 
     ``declared`` tolerances go over those of common practice; ``limits`` map an output to 'at most ...',
-    'at least ...' or '... to ...'; ``channels`` are ``pressure:CHAMBER``, ``lift:PART``, ``speed:CYLINDER``, ``flow:PART``.
+    'at least ...' or '... to ...'; ``channels`` are names of :func:`known_channels`.
     Errors: :class:`InputError`; :class:`NoSolution` where the machine as written does not solve.
     """
     if not 2 <= number <= MOST:
