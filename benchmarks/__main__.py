@@ -55,6 +55,12 @@ def _logger() -> bool:
     return logger.run()
 
 
+def _batch() -> bool:
+    from benchmarks import batch
+
+    return batch.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -64,6 +70,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "page": _page,
     "browser": _browser,
     "logger": _logger,
+    "batch": _batch,
 }
 
 

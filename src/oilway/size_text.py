@@ -42,7 +42,8 @@ def print_sizing(console: Console, found: Sizing, units: Units) -> None:
 
 
 def _hold(found: Sizing) -> str:
-    return f"{int(found.set_up.sum())} of {len(found.values)} combinations hold the setting within the adjuster's turns."
+    count, of = int(found.set_up.sum()), len(found.values)
+    return f"{count} of {of} combinations hold the setting within the adjuster's turns."
 
 
 def _digits(kind: str) -> int | None:

@@ -1,4 +1,4 @@
-"""Choosing parts: each combination is the valve it says, what passes passes, and what stands in the way is named."""
+"""Choosing parts: each combination is the valve it says, and what stands in the way is named."""
 
 from __future__ import annotations
 

@@ -5,6 +5,7 @@ Pass is a filled round mark, fail a cross, and what the adjuster cannot set a sm
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -20,6 +21,7 @@ from oilway.study.size import Sizing
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Page
 
+LETTERS = 100  # of the line that tells the targets
 FRAME = (0.125, 0.22, 0.845, 0.69)  # of the page; the key stands below
 
 
@@ -86,6 +88,6 @@ def _chart(found: Sizing, units: Units) -> Iterator[Page]:
         else:
             axes.set_yticks([])
         figure.legend(loc="lower left", bbox_to_anchor=(0.02, 0.05), ncols=4, frameon=False, fontsize=11)
-        words = cut("; ".join(target.words(units) for target in found.targets))
+        words = textwrap.shorten("; ".join(target.words(units) for target in found.targets), LETTERS)
         figure.text(0.03, 0.02, words, fontsize=10, color=PALE, va="bottom")
         yield figure
