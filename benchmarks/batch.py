@@ -1,8 +1,8 @@
 """Thousands at once against the targets: full-flow set points and runs in time of the shipped two-stage relief.
 
 Run ``python -m benchmarks batch``.  Every set has other springs (+-10 %) and orifices (+-5 %).  Rivals of the set
-points: our own single solve and ``scipy.optimize.root`` on the same residual, Jacobian and start.  Rival of the runs:
-CVODES one by one, as single runs are made.  Rivals take a few sets and are scaled up.  Times are the least of several.
+points: our own single solve and ``scipy.optimize.root`` on the same residual, Jacobian and start.  Rival of the
+runs: CVODES one by one, as single runs are made.  Rivals take a few sets and are scaled up; the least of several.
 """
 
 from __future__ import annotations
@@ -103,7 +103,8 @@ def runs() -> bool:
     assert found is not None
     truth = transient(case.system, case.start, [Knot(k.time, k.th[0]) for k in knots], OUTPUT, relative=1e-10)
     error = inlet_error(case, found.states[0], truth)
-    said = f"{len(found.failures)} failed, {found.alone} run alone, {found.steps / of:.0f} steps each, error {error:.1g} bar"
+    said = f"{len(found.failures)} failed, {found.alone} run alone, {found.steps / of:.0f} steps each"
+    said += f", error {error:.1g} bar"
     line(
         f"{RUNS} runs of {DURATION} s, rtol 1e-6",
         took,
