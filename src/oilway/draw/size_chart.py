@@ -63,7 +63,7 @@ def _chart(found: Sizing, units: Units) -> Iterator[Page]:
     y = [0.0] * len(x)
     if others:
         y = [quantity.number(float(v), others[0].kind, units) for v in found.values[:, found.matter[1]]]
-    marks = (
+    marks: tuple[tuple[Any, dict[str, Any]], ...] = (
         (drawn & passed, {"marker": "o", "s": 60, "color": HUES[0], "label": "satisfies every target"}),
         (drawn & ~passed & found.set_up, {"marker": "x", "s": 40, "color": HUES[1], "label": "does not"}),
         (drawn & ~found.set_up, {"marker": ".", "s": 12, "color": PALE, "label": "cannot be set"}),

@@ -158,7 +158,7 @@ class System:
         terms = [value for _, value in self._net.terms]
         lifts = [ca.fmin(ca.fmax(free, 0), travel) for free, travel in self._net.status.values()]
         shown = {f"pressure:{node.name}": ca.SX(node.p) for node in self._net.nodes.values()}
-        shown |= {f"lift:{part}": lift for part, lift in zip(self._net.status, lifts, strict=True)}
+        shown |= {f"lift:{part}": ca.SX(lift) for part, lift in zip(self._net.status, lifts, strict=True)}
         shown |= {f"speed:{name}": ca.SX(speed) for name, speed in self._net.velocities.items()}
         from_chambers = _sums([((t.part, t.place), v) for t, v in self._net.terms if t.sort == "flow"])
         for (part, chamber), into in from_chambers.items():
@@ -166,7 +166,7 @@ class System:
         return Rest(
             self._z, self._th, rows, jacobian, self._at_rest(self._stores), self._at_rest(ca.vertcat(*lifts)),
             self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))),
-            {name: self._at_rest(value) for name, value in shown.items()},
+            {name: self._at_rest(ca.SX(value)) for name, value in shown.items()},
         )  # fmt: skip
 
     @cached_property

@@ -61,8 +61,7 @@ class Rests:
     @property
     def solved(self) -> Solved:
         """Which sets have a result, (sets,)."""
-        solved: Solved = np.isfinite(self.z).all(axis=1)
-        return solved
+        return np.asarray(np.isfinite(self.z).all(axis=1))
 
 
 @dataclass
