@@ -73,6 +73,12 @@ def _find() -> bool:
     return find.run()
 
 
+def _batch() -> bool:
+    from benchmarks import batch
+
+    return batch.run()
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -85,6 +91,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "sheets": _sheets,
     "students": _students,
     "find": _find,
+    "batch": _batch,
 }
 
 

@@ -40,13 +40,15 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "choose_text",
         "find_text",
         "fit_text",
+        "spread_text",
+        "size_text",
     ),
     ("run_files", "log_text", "qti"),
     ("class_files",),
     ("mark_files",),
     ("page",),
     ("story_text", "term_files"),
-    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop", "cli_stand", "cli_find"),
+    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop", "cli_stand", "cli_find", "cli_many"),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

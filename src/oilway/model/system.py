@@ -81,6 +81,25 @@ class Sensitivity:
 
 
 @dataclass(frozen=True)
+class Rest:
+    """The rest form as symbols: ``rows`` (n, 1) of the residual per ``row_scale``, ``jacobian`` per ``scale`` too.
+
+    ``storage`` (n, 1) is what each balance stores per change of its unknown, ``lifts`` of moving parts (k, 1),
+    ``limits`` the terms (l, 1) that have a limit.  ``shown`` are values by the names of channels of a picture:
+    ``pressure:CHAMBER``, ``lift:PART``, ``speed:CYLINDER``, and ``flow:PART@CHAMBER``, m3/s at 0 psi out of it.
+    """
+
+    z: SX
+    th: SX
+    rows: SX
+    jacobian: SX
+    storage: SX
+    lifts: SX
+    limits: SX
+    shown: dict[str, SX]
+
+
+@dataclass(frozen=True)
 class Status:
     """Where a moving part stands: ``free`` lift before seat and stop (m), and its travel (m)."""
 
@@ -146,11 +165,29 @@ class System:
         return ca.substitute(expression, self._v, still) if self._v.shape[0] else expression
 
     @cached_property
-    def _rest(self) -> Compiled:
+    def rest(self) -> Rest:
+        """The residual at rest and what belongs to it, as symbols."""
         rows = self._at_rest(self._rows) / ca.DM(self.row_scale)
         jacobian = ca.jacobian(rows, self._z) @ ca.diag(ca.DM(self.scale))
+        terms = [value for _, value in self._net.terms]
+        lifts = [ca.fmin(ca.fmax(free, 0), travel) for free, travel in self._net.status.values()]
+        shown = {f"pressure:{node.name}": ca.SX(node.p) for node in self._net.nodes.values()}
+        shown |= {f"lift:{part}": ca.SX(lift) for part, lift in zip(self._net.status, lifts, strict=True)}
+        shown |= {f"speed:{name}": ca.SX(speed) for name, speed in self._net.velocities.items()}
+        from_chambers = _sums([((t.part, t.place), v) for t, v in self._net.terms if t.sort == "flow"])
+        for (part, chamber), into in from_chambers.items():
+            shown[f"flow:{part}@{chamber}"] = -into / self._net.parameters["oil.rho0"]
+        return Rest(
+            self._z, self._th, rows, jacobian, self._at_rest(self._stores), self._at_rest(ca.vertcat(*lifts)),
+            self._at_rest(ca.vertcat(*(terms[k] for k in self.limits))),
+            {name: self._at_rest(ca.SX(value)) for name, value in shown.items()},
+        )  # fmt: skip
+
+    @cached_property
+    def _rest(self) -> Compiled:
         # CasADi stores by columns; transposed, NumPy reads the same numbers by rows.
-        return Compiled("rest", [self._z, self._th], [ca.densify(rows), ca.densify(jacobian.T)])
+        rest = self.rest
+        return Compiled("rest", [self._z, self._th], [ca.densify(rest.rows), ca.densify(rest.jacobian.T)])
 
     def scaled(self, z: Vector, th: Vector) -> tuple[Vector, Vector]:
         """Residual (n,) in units of ``row_scale`` and its Jacobian (n, n) per ``scale`` of each unknown.
@@ -173,11 +210,13 @@ class System:
         node, volume = net.nodes[unknown.owner], ca.SX(net.volumes[unknown.owner])
         return volume * node.slope + node.rho * ca.jacobian(volume, net.symbols[unknown.name])
 
+    @property
+    def _stores(self) -> SX:
+        return ca.vertcat(*(self._stored(unknown) for unknown in self.unknowns))
+
     @cached_property
     def _storage(self) -> Compiled:
-        storage = [self._stored(unknown) for unknown in self.unknowns]
-        column = ca.densify(self._at_rest(ca.vertcat(*storage)))
-        return Compiled("storage", [self._z, self._th], [column])
+        return Compiled("storage", [self._z, self._th], [ca.densify(self._at_rest(self._stores))])
 
     def storage(self, z: Vector, th: Vector) -> Vector:
         """What each balance stores per change of its unknown: kg/Pa, kg, Pa s/kg x s ... (n,)."""

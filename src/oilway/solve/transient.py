@@ -116,8 +116,8 @@ def transient(
     :class:`NoSolution` with time, state and equation; with ``partial`` what was reached is returned instead.
     ``energy`` keeps the books of energy too.  ``progress`` is told the time reached (s), again and again.
     """
-    knots = [Knot(k.time, _with_friction(system, k.th)) for k in knots]
-    course = _Building(system, knots[0], states, _changing([k.th for k in knots]), relative, energy)
+    knots = [Knot(k.time, with_friction(system, k.th)) for k in knots]
+    course = _Building(system, knots[0], states, changing([k.th for k in knots]), relative, energy)
     for before, after in itertools.pairwise(knots):
         if after.time <= before.time:
             course.switch(after.th)
@@ -139,7 +139,7 @@ def closer(system: System, course: Course, k: int, *, relative: float = RELATIVE
     Points in between are left out where the integrator gives up, as it did not at the first time.
     """
     start, end = (Knot(float(course.times[j]), course.th[j]) for j in (k, k + 1))
-    step = _Building(system, start, course.states[k], _changing(course.th), relative)
+    step = _Building(system, start, course.states[k], changing(course.th), relative)
     at = np.linspace(start.time, end.time, WITHIN + 1)
     if not step.go(at, _between(start, end, at)):
         step.times, step.states, step.th = (list(x[k : k + 2]) for x in (course.times, course.states, course.th))
@@ -173,7 +173,7 @@ class _Building:
     def go(self, at: Vector, th: Vector) -> bool:
         """Integrate on over the moments ``at`` (n,) with parameters (n, m); False when the integrator gives up."""
         integrator = _integrator(self.system, len(at) - 1, self.relative, self.changing, self.energy)
-        scale = _sizes(self.system)
+        scale = sizes(self.system)
         inputs = np.concatenate([th[0], th[-1, self.changing], [at[-1] - at[0]]])
         try:
             result = integrator(x0=np.append(self.states[-1] / scale, np.zeros(len(self.gone))), p=inputs)
@@ -224,14 +224,16 @@ class _Building:
         )  # fmt: skip
 
 
-def _changing(th: Sequence[Vector] | Vector) -> tuple[int, ...]:
-    """Which parameters differ between the moments."""
-    return tuple(map(int, np.nonzero(np.any(np.asarray(th) != th[0], axis=0))[0]))
+def changing(th: Sequence[Vector] | Vector) -> tuple[int, ...]:
+    """Which parameters differ between the moments, of one set (n, m) or of several (n, sets, m)."""
+    differ = np.asarray(th) != th[0]
+    return tuple(map(int, np.nonzero(differ.reshape(-1, differ.shape[-1]).any(axis=0))[0]))
 
 
-def _with_friction(system: System, th: Vector) -> Vector:
+def with_friction(system: System, th: Vector) -> Vector:
+    """Parameters (m,), or of several sets (sets, m), under which dry friction acts."""
     th = th.copy()
-    th[system.parameters[FRICTION]] = 1.0
+    th[..., system.parameters[FRICTION]] = 1.0
     return th
 
 
@@ -260,7 +262,8 @@ def _entries(system: System, energy: bool) -> int:
     return 2 + len(system.motion.spenders) if energy else 1
 
 
-def _sizes(system: System) -> Vector:
+def sizes(system: System) -> Vector:
+    """Sizes of the states here, SI, (k,)."""
     own = {"pressure": PRESSURE, "speed": SPEED}
     named = zip(system.motion.names, system.motion.scale, strict=True)
     return np.array([own.get(name.split(" ")[0], size) for name, size in named])
@@ -282,7 +285,7 @@ def _integrator(system: System, count: int, relative: float, changing: tuple[int
     for j, k in enumerate(changing):
         drift[k] = last[j] - first[k]
         th[k] = first[k] + share * drift[k]
-    scale = ca.DM(_sizes(system))
+    scale = ca.DM(sizes(system))
     oil = span * motion.into_tanks - ca.jtimes(motion.mass, motion.th, drift)
     beside = [oil / OIL]
     if energy:

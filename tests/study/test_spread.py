@@ -1,0 +1,120 @@
+"""Spread: a hand-derived first-order estimate, slopes against differences, limits, and what is refused."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+import oilway
+from oilway.errors import InputError
+from oilway.solve.point import pushed
+from oilway.solve.sensitivity import gradients
+from oilway.solve.steady import steady
+from oilway.study.allowed import tolerances
+from oilway.study.curve import relief_curve
+from oilway.study.spread import CRACKING, FULL, OVERRIDE, drawn, spread
+
+SPRING = {"main spring.rate": "10 %"}
+
+
+def alone(declared: dict[str, str]) -> dict[str, str]:
+    """Only what is declared: common practice taken back."""
+    machine = oilway.load("direct relief")
+    return {t.parameter: "0 %" for t in tolerances(machine)} | declared
+
+
+def test_a_spring_spreads_the_cracking_pressure_as_reckoned_by_hand() -> None:
+    """Direct acting: p A = rate x preload + friction, so a tenth of the rate moves p A by a tenth of the force."""
+    machine = oilway.load("direct relief")
+    told = spread(machine, alone(SPRING), number=500)
+    parts = told.machine.parts
+    face = next(p for p in parts.values() if p.kind == "face" and p.values["pushes"] == "open")
+    area = math.pi / 4 * float(face.values["diameter"]) ** 2
+    th = dict(zip(told.machine.system.parameters, told.machine.theta(), strict=True))
+    preload = th["main spring.compression"] + th["main spring.pitch"] * th["main spring.turns"]
+    by_hand = 0.1 * th["main spring.rate"] * preload / area
+    cracking = next(o for o in told.outputs if o.name == CRACKING)
+    # the small lift and jet at the cracking flow come on top
+    assert cracking.extreme == pytest.approx(by_hand, rel=0.03)
+    assert cracking.deviation == pytest.approx(by_hand / math.sqrt(3), rel=0.03)
+    assert np.std(cracking.values) == pytest.approx(by_hand / math.sqrt(3), rel=0.06)  # 500 draws
+
+
+@pytest.mark.parametrize("valve", ["direct relief", "pilot relief"])
+def test_slopes_agree_with_differences_between_solutions(valve: str) -> None:
+    machine = spread(oilway.load(valve), number=2).machine
+    system, th = machine.system, pushed(machine.system, machine.theta(), "open")
+    z, name = steady(system, th), f"pressure:{machine.set_by[0]}"
+    slopes = gradients(system, z, th, [name])[1][0]
+    inlet = system.index[f"pressure in {machine.set_by[0]}"]
+    for tol in tolerances(machine):
+        k = system.parameters[tol.parameter]
+        if not tol.value:
+            continue
+        ends = []
+        for step in (-2, -1, 1, 2):  # the five-point rule: its own error lies below 1e-6
+            near = th.copy()
+            near[k] += step * 1e-3 * tol.value
+            ends.append(steady(system, near, z)[inlet])
+        difference = (ends[0] - 8 * ends[1] + 8 * ends[2] - ends[3]) / (12e-3 * tol.value)
+        largest = abs(slopes[k]) + 1e-3 * z[inlet] / tol.value
+        assert abs(slopes[k] - difference) <= 1e-6 * largest, tol.parameter
+
+
+def test_as_written_it_is_the_curve() -> None:
+    told = spread(oilway.load("pilot relief"), number=3)
+    curve = relief_curve(oilway.load("pilot relief"))
+    written = {o.name: o.nominal for o in told.outputs}
+    assert written[FULL] == pytest.approx(curve.full, rel=1e-9)
+    assert written[CRACKING] == pytest.approx(curve.cracking, rel=1e-9)
+    assert written[OVERRIDE] == pytest.approx(curve.override, rel=1e-6)
+
+
+def test_the_part_that_matters_most_stands_first_and_limits_are_counted() -> None:
+    told = spread(oilway.load("pilot relief"), number=200, limits={"full-flow pressure": "2200 psi to 2400 psi"})
+    full = next(o for o in told.outputs if o.name == FULL)
+    assert full.influences[0].tolerance.parameter == "pilot spring.rate"
+    assert sum(i.share for i in full.influences) == pytest.approx(1.0)
+    inside = (full.values >= oilway.quantity.parse("2200 psi", "pressure")) & (
+        full.values <= oilway.quantity.parse("2400 psi", "pressure")
+    )
+    assert full.accepted == inside.mean()
+    assert 0 < full.accepted < 1
+
+
+def test_the_same_seed_draws_the_same_sets_within_their_tolerances() -> None:
+    machine = oilway.load("pilot relief")
+    tols, th = tolerances(machine), machine.theta()
+    sets = drawn(machine.system, th, tols, 50, 7)
+    assert (sets == drawn(machine.system, th, tols, 50, 7)).all()
+    assert (sets != drawn(machine.system, th, tols, 50, 8)).any()
+    for tol in tols:
+        off = np.abs(sets[:, machine.system.parameters[tol.parameter]] - tol.value)
+        assert off[0] == 0
+        assert (off <= tol.reach * (1 + 1e-12)).all()
+
+
+def test_a_machine_is_taken_at_its_operating_point() -> None:
+    told = spread(oilway.load("examples/tipping_hoist.yaml"), number=20)
+    names = [o.name for o in told.outputs]
+    assert any(name.startswith("speed:") for name in names)
+    assert told.band is None
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"declared": {"main sprin.rate": "10 %"}}, "unknown word"),
+        ({"declared": {"main spring.rate": "10 psi"}}, "spring rate"),
+        ({"declared": {"main spring.rate": "100 %"}}, "leave nothing"),
+        ({"declared": {"oil temperature": "10 %"}}, "no part"),
+        ({"limits": {"overide": "at most 60 psi"}}, "did you mean 'override'"),
+        ({"channels": ["pressure:inlt"]}, "did you mean 'pressure:inlet'"),
+        ({"number": 1}, "cannot be drawn"),
+    ],
+)
+def test_what_cannot_be_used_is_named(asked: dict, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        spread(oilway.load("direct relief"), **asked)
