@@ -51,6 +51,11 @@ class Draft:
         for record in element.records:
             if record.default == REQUIRED or self.rng.random() < self._eager(record):
                 keys[record.name] = self._value(record)
+        for end in ("cap", "rod"):  # a cushion has its length and its orifice, or neither
+            pair = {f"{end} cushion length", f"{end} cushion orifice"}
+            if len(pair & set(keys)) == 1 and self.rng.random() < 0.9:
+                for key in (*pair, f"{end} cushion plunger"):
+                    keys.pop(key, None)
         keys.update({key.replace("_", " "): value for key, value in fixed.items()})
         return name
 
@@ -65,6 +70,8 @@ class Draft:
             "inner diameter",
             "full open pressure",
             "most turns",
+            "cap cushion plunger",
+            "rod cushion plunger",
         )
         return 0.02 if record.name in at_odds else 0.3
 

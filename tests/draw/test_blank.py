@@ -22,7 +22,7 @@ def test_a_blank_cutaway_gives_nothing_away() -> None:
     for pressure in state.pressures.values():
         shown = quantity.show(pressure, "pressure")
         assert pressure < 1e5 or shown not in text
-        assert pressure < 1e5 or shown in paint(picture, state, 2e7)
+        assert pressure < 1e5 or shown in re.sub(r"<[^>]*>", "", paint(picture, state, 2e7))
     assert "gpm" not in text
     assert not re.search(r">(open|seated|at its stop)<", text)
 
