@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from tests.draw.gallery import VALVES, plan
@@ -16,11 +17,20 @@ from oilway.draw.cutaway_parts import (
     mover_channel,
     outline,
     profile,
-    radius_at,
     turn_px,
 )
 from oilway.draw.cutaway_plan import Standing
 from oilway.elements.base import Part
+
+
+def radius_at(points: list[tuple[float, float]], y: float) -> float:
+    """Largest radius of the outline at a height, 0 beyond its ends."""
+    found = 0.0
+    for (ya, ra), (yb, rb) in pairwise(points):
+        if min(ya, yb) <= y <= max(ya, yb):
+            share = (y - ya) / (yb - ya) if yb != ya else 1.0
+            found = max(found, ra + share * (rb - ra))
+    return found
 
 
 def standing(name: str, part: str) -> Standing:

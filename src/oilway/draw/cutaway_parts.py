@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from oilway.draw.cutaway_column import EDGE, LAND, ROOM, SEAT, Slot, number
@@ -145,16 +144,6 @@ def outline(x: float, points: list[tuple[float, float]]) -> str:
     right = [(x + r, y) for y, r in points]
     left = [(x - r, y) for y, r in reversed(points)]
     return "M" + "L".join(f"{px:.1f} {py:.1f}" for px, py in right + left) + "Z"
-
-
-def radius_at(points: list[tuple[float, float]], y: float) -> float:
-    """Largest radius of the outline at a height, 0 beyond its ends."""
-    found = 0.0
-    for (ya, ra), (yb, rb) in pairwise(points):
-        if min(ya, yb) <= y <= max(ya, yb):
-            share = (y - ya) / (yb - ya) if yb != ya else 1.0
-            found = max(found, ra + share * (rb - ra))
-    return found
 
 
 def draw_mover(

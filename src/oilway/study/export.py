@@ -7,7 +7,7 @@ from math import isfinite
 from typing import Any
 
 from oilway import quantity
-from oilway.quantity import Units
+from oilway.quantity import Units, amount
 from oilway.solve.result import Entry, State
 from oilway.solve.stability import Stability
 from oilway.study.check import Checked
@@ -45,9 +45,9 @@ def staging_data(found: Staging) -> dict[str, Any]:
             c.name: {
                 "acts as": c.acts_as or None,
                 "chamber": c.chamber,
-                "opens": None if c.opens is None else _amount(c.opens, "pressure", "shop"),
-                "full": _amount(c.full, "pressure", "shop"),
-                "at flow": None if c.flow is None else _amount(c.flow, "flow", "shop"),
+                "opens": None if c.opens is None else amount(c.opens, "pressure", "shop"),
+                "full": amount(c.full, "pressure", "shop"),
+                "at flow": None if c.flow is None else amount(c.flow, "flow", "shop"),
             }
             for c in found.controls
         },
@@ -55,14 +55,14 @@ def staging_data(found: Staging) -> dict[str, Any]:
             {
                 "load": r.load,
                 "levers": dict(r.point),
-                "from": _amount(r.start, r.kind, "shop"),
-                "to": _amount(r.end, r.kind, "shop"),
+                "from": amount(r.start, r.kind, "shop"),
+                "to": amount(r.end, r.kind, "shop"),
                 "already": list(r.already),
                 "acts": [
                     {
                         "control": a.control,
-                        "load": _amount(a.load, r.kind, "shop"),
-                        "pressure": _amount(a.pressure, "pressure", "shop"),
+                        "load": amount(a.load, r.kind, "shop"),
+                        "pressure": amount(a.pressure, "pressure", "shop"),
                     }
                     for a in r.acts
                 ],
@@ -84,7 +84,7 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "point": dict(state.point),
         "regimes": dict(explained.regimes),
         "parts": {
-            name: {"state": s.word, "lift": _amount(s.lift, "length", units)} for name, s in state.statuses.items()
+            name: {"state": s.word, "lift": amount(s.lift, "length", units)} for name, s in state.statuses.items()
         },
         "pressures": _group(state.pressures, "pressure", units),
         "pressures falling": _group(explained.falling, "pressure", units),
@@ -95,13 +95,13 @@ def explained_data(explained: Explained, units: Units = "shop") -> dict[str, Any
         "power": _ledgers({"machine": state.power}, "power", units),
         "balances": {
             b.part: {
-                "classroom rule": _amount(b.rule, "pressure", units),
-                "computed": _amount(b.net, "pressure", units),
+                "classroom rule": amount(b.rule, "pressure", units),
+                "computed": amount(b.net, "pressure", units),
                 "terms": _group(b.terms, "pressure", units),
             }
             for b in explained.balances
         },
-        "readings": {name: _amount(value, kind, units) for name, (kind, value) in state.readings.items()},
+        "readings": {name: amount(value, kind, units) for name, (kind, value) in state.readings.items()},
         "isolated": state.isolated,
         "findings": [str(f) for f in state.findings],
         "what the operator feels": None if explained.felt is None else _felt(explained.felt, units),
@@ -156,16 +156,16 @@ def curve_data(curve: Curve, units: Units = "shop") -> dict[str, Any]:
     return {
         "format": FORMAT,
         "title": curve.name,
-        "full flow": _amount(curve.full_flow, "flow", units),
-        "cracking flow": _amount(curve.cracked_flow, "flow", units),
+        "full flow": amount(curve.full_flow, "flow", units),
+        "cracking flow": amount(curve.cracked_flow, "flow", units),
         "pressures": _group({name: getattr(curve, name) for name in figures}, "pressure", units),
         "override share": curve.override_share if isfinite(curve.override_share) else None,
         "notes": curve.notes,
         "gradient": {"unit": gradient_unit(units), "value": gradient(curve, units)},
         "openings": {
             o.part: {
-                "pressure": _amount(o.pressure, "pressure", units),
-                "flow": _amount(o.flow, "flow", units),
+                "pressure": amount(o.pressure, "pressure", units),
+                "flow": amount(o.flow, "flow", units),
             }
             for o in curve.openings
         },
@@ -181,8 +181,8 @@ def reducing_data(curve: ReducingCurve, units: Units = "shop") -> dict[str, Any]
     return {
         "format": FORMAT,
         "title": curve.name,
-        "full flow": _amount(curve.full_flow, "flow", units),
-        "setting flow": _amount(curve.setting_flow, "flow", units),
+        "full flow": amount(curve.full_flow, "flow", units),
+        "setting flow": amount(curve.setting_flow, "flow", units),
         "pressures": _group(known, "pressure", units),
         "inlet influence": _group(inlet, "pressure", units),
         "notes": curve.notes,
@@ -212,12 +212,12 @@ def run_data(run: Run, units: Units = "shop") -> dict[str, Any]:
         "oil not accounted for, share": run.mass_error,
         "energy": {
             **{name: _group(amounts, "energy", units) for name, amounts in groups(energy).items()},
-            "left over": _amount(energy.left_over, "energy", units),
+            "left over": amount(energy.left_over, "energy", units),
             "not accounted for, share": energy.error,
         },
         "figures": {
             name: {
-                **{what: _amount(getattr(f, what), "pressure", units) for what in ("start", "peak", "end")},
+                **{what: amount(getattr(f, what), "pressure", units) for what in ("start", "peak", "end")},
                 "peak at s": f.peak_time,
                 "settled at s": f.settled,
                 "swings at Hz": f.frequency,
@@ -247,10 +247,6 @@ def _numbers(values: Any, kind: str, units: Units) -> list[float]:
 
 def _series(values: Any, kind: str, units: Units) -> dict[str, Any]:
     return {"unit": quantity.unit(kind, units), "values": _numbers(values, kind, units)}
-
-
-def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
-    return {"unit": quantity.unit(kind, units), "value": quantity.number(value, kind, units)}
 
 
 def _group(values: Mapping[str, float], kind: str, units: Units) -> dict[str, Any]:
@@ -287,9 +283,9 @@ def _felt(felt: Felt, units: Units) -> dict[str, Any]:
         "actuators": {a.name: _actuator(a, units) for a in felt.actuators},
         "oil of the pumps": {name: [_route(r, units) for r in found] for name, found in felt.pumped.items()},
         "heat": _group(felt.heat, "power", units),
-        "total heat": _amount(warming.heat, "power", units),
+        "total heat": amount(warming.heat, "power", units),
         "oil warms by K/min": None if warming.rise is None else 60 * warming.rise,
-        "settles at": None if warming.steady is None else _amount(warming.steady, "temperature", units),
+        "settles at": None if warming.steady is None else amount(warming.steady, "temperature", units),
         "oil with coolers at work warms by K/min": None if warming.cooled is None else 60 * warming.cooled,
         "given off there": _group(warming.given, "power", units),
         "missing": warming.missing,
@@ -298,8 +294,8 @@ def _felt(felt: Felt, units: Units) -> dict[str, Any]:
             {
                 "place": c.place,
                 "what": c.what,
-                "pressure": _amount(c.pressure, "pressure", units),
-                "void grows by": _amount(c.void, "flow", units),
+                "pressure": amount(c.pressure, "pressure", units),
+                "void grows by": amount(c.void, "flow", units),
             }
             for c in felt.cavities
         ],
@@ -310,7 +306,7 @@ def _actuator(actuator: Actuator, units: Units) -> dict[str, Any]:
     kind = "force" if actuator.kind == "velocity" else "torque"
     drift = actuator.drift
     return {
-        "speed": _amount(actuator.speed, actuator.kind, units),
+        "speed": amount(actuator.speed, actuator.kind, units),
         "neutral": actuator.neutral,
         "stalls": actuator.stalls,
         "at its end stop": actuator.at_stop,
@@ -319,7 +315,7 @@ def _actuator(actuator: Actuator, units: Units) -> dict[str, Any]:
                 "way": p.way,
                 "lever": p.lever,
                 "now": p.now,
-                **{what: _amount(getattr(p, what), kind, units) for what in ("most", "needed", "spare")},
+                **{what: amount(getattr(p, what), kind, units) for what in ("most", "needed", "spare")},
             }
             for p in actuator.pushes
         ],
@@ -336,5 +332,5 @@ def _actuator(actuator: Actuator, units: Units) -> dict[str, Any]:
 
 
 def _route(route: Route, units: Units) -> dict[str, Any]:
-    flow = _amount(route.flow, "flow", units)
+    flow = amount(route.flow, "flow", units)
     return {"parts": list(route.parts), "ends in": route.end, "flow": flow, "share": route.share}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from oilway import quantity
-from oilway.quantity import Units
+from oilway.quantity import Units, amount
 from oilway.study.figure import Figure, Judged
 from oilway.study.forms import HEADER
 from oilway.study.proof import CONVENTION, Found, Proof
@@ -27,7 +27,7 @@ def proof_data(proof: Proof, units: Units = "shop") -> dict[str, Any]:
         "facts": readings.facts,
         "instruments": {column: _instrument(proof, column) for column in readings.instruments},
         "given": {
-            key: _amount(value, readings.form.given[key].kind, units) for key, value in readings.given.items()
+            key: amount(value, readings.form.given[key].kind, units) for key, value in readings.given.items()
         },
         "limits": {limit.figure: limit.text for limit in readings.limits.values()},
         "source of limits": readings.source or None,
@@ -86,7 +86,7 @@ def _rows(found: Found, units: Units) -> dict[str, Any] | None:
 def figure_data(figure: Figure, units: Units) -> dict[str, Any]:
     """One figure with its doubt, and what the doubt is made of."""
     return {
-        **_amount(figure.value, figure.kind, units),
+        **amount(figure.value, figure.kind, units),
         "uncertainty": quantity.number(figure.uncertainty, figure.kind, units),
         "shown": quantity.show(figure.value, figure.kind, units),
         "uncertainty shown": quantity.show(figure.uncertainty, figure.kind, units),
@@ -110,7 +110,3 @@ def _judged(item: Judged) -> dict[str, Any]:
         "reason": item.reason,
         "what would prove it": item.remedies,
     }
-
-
-def _amount(value: float, kind: str, units: Units) -> dict[str, Any]:
-    return {"unit": quantity.unit(kind, units), "value": quantity.number(value, kind, units)}
