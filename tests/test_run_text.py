@@ -12,8 +12,9 @@ from rich.console import Console
 import oilway
 from oilway.quantity import Units, number, show
 from oilway.run_text import MOST_EVENTS, TRIFLE, print_run, run_table
+from oilway.solve.result import Finding
 from oilway.study.energy import energy_of_run
-from oilway.study.run import Event, Run, read_change, run
+from oilway.study.run import Event, Excess, Run, read_change, run
 from oilway.study.story import HOIST, examples
 
 
@@ -113,3 +114,12 @@ def test_the_table_has_every_series_at_every_moment(hoist: Run, units: Units) ->
                 number(float(series.values[k]), series.kind, units), rel=1e-8
             )
     assert [float(row[0]) for row in body] == pytest.approx(list(hoist.times), rel=1e-8)
+
+
+@pytest.mark.parametrize("units", ["shop", "metric"])
+def test_a_broken_limit_is_printed_with_when_and_how_long(hoist: Run, units: Units) -> None:
+    worst = Finding("cap line", "pressure above its rated pressure", 25e6, 21e6, "pressure")
+    told = printed(replace(hoist, findings=[Excess(worst, 0.25, 0.0312)]), units)
+    value, bound = (show(p, "pressure", units) for p in (worst.value, worst.bound))
+    assert f"LIMIT: cap line: {worst.what} ({value}, limit {bound}), from 0.250 s, for 0.031 s in all" in told
+    assert "LIMIT" not in printed(replace(hoist, findings=[]), units)

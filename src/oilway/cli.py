@@ -226,7 +226,7 @@ def run(
         ),
     ] = None,
 ) -> None:
-    """Run a file in time: peaks, settling, chatter, seats and stops met, energy; every series, or a chart.
+    """Run a file in time: peaks, settling, chatter, seats and stops, broken limits, energy; every series, or a chart.
 
     Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
     while running, or any 'part.key', such as a fault that sets in.
@@ -265,7 +265,7 @@ def run(
         write_text(None, lambda console: print_run(console, done, units.value))
         if output is not None:
             sys.stdout.write(f"written: {output}\n")
-    end(not done.course.complete)
+    end(done.over_rating or not done.course.complete)
 
 
 @app.command()

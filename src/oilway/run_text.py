@@ -43,6 +43,7 @@ def print_run(console: Console, run: Run, units: Units) -> None:
         put(console, table)
     if len(run.events) > MOST_EVENTS:
         console.print(f"  and {len(run.events) - MOST_EVENTS} more\n", highlight=False)
+    _print_findings(console, run, units)
     _print_energy(console, energy_of_run(run), units)
     console.print(f"  oil accounted for within {100 * run.mass_error:.1g} % of what moved", highlight=False)
     console.print(AUTHORITY, style="italic", highlight=False)
@@ -67,6 +68,16 @@ def _print_actuators(console: Console, run: Run, units: Units) -> None:
             f"  {escape(name.removeprefix(SHAFT))}: from {first} to {last}, fastest {most}", highlight=False
         )
     if cylinders or shafts:
+        console.print()
+
+
+def _print_findings(console: Console, run: Run, units: Units) -> None:
+    """What broke its limit, how far, from when and for how long."""
+    for excess in run.findings:
+        lasted = f"for {excess.lasted:.3f} s in all" if excess.lasted else "for a moment"
+        said = f"{excess.worst.words(units)}, from {excess.since:.3f} s, {lasted}"
+        console.print(f"[bold]LIMIT:[/] {escape(said)}", highlight=False)
+    if run.findings:
         console.print()
 
 

@@ -70,7 +70,7 @@ def print_explained(
         _print_power(console, state, units)
         _print_stability(console, item)
         for finding in state.findings:
-            console.print(f"[bold]LIMIT:[/] {escape(str(finding))}", highlight=False)
+            console.print(f"[bold]LIMIT:[/] {escape(finding.words(units))}", highlight=False)
         for section in sections:
             section(console, item, units)
     console.print(AUTHORITY, style="italic", highlight=False)

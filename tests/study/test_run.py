@@ -290,3 +290,34 @@ def test_a_stalled_run_raises_and_gives_its_part_on_request(monkeypatch: pytest.
     assert not done.course.complete
     assert done.times.tolist() == [0.0]
     assert done.figures["inlet"].peak == pytest.approx(done.figures["inlet"].start)
+
+
+# -- limits ---------------------------------------------------------------------------------------------------
+@pytest.fixture(scope="module")
+def mast() -> Machine:
+    """The forklift mast, its load up and the lever in neutral."""
+    return oilway.load(str(examples() / "forklift_mast.yaml"))
+
+
+def test_a_lever_thrown_open_shows_as_a_peak_above_the_rating(mast: Machine) -> None:
+    """The load is let down, and its own flow control stops it: what the gauge at the foot reads for a moment."""
+    done = asked(mast, 0.5, "0.1 s over 0.1 s: lever=-1")
+    foot = next(e for e in done.findings if e.worst.part == "lift cylinder foot")
+    rating = mast.theta({})[mast.system.parameters["lift cylinder foot.rated pressure"]]
+    assert foot.worst.bound == pytest.approx(rating)
+    pressure = done.series["pressure in lift cylinder foot"].values
+    assert foot.worst.value == pytest.approx(float(pressure.max()))
+    above = pressure > rating
+    assert foot.since == done.times[above][0]
+    assert foot.lasted == pytest.approx(above.sum() * (done.times[1] - done.times[0]), abs=2e-3)
+    assert done.over_rating
+
+
+def test_a_lever_moved_gently_breaks_no_rating(mast: Machine) -> None:
+    assert not asked(mast, 1.0, "0.1 s over 0.3 s: lever=-0.5").over_rating
+
+
+def test_air_let_out_for_a_moment_is_told_but_is_above_no_limit(hoist: Machine) -> None:
+    done = asked(hoist, 0.5, "0.1 s over 0.1 s: lever=0", at={"lever": "1"})
+    assert any("air comes out" in e.worst.what for e in done.findings)
+    assert not done.over_rating

@@ -40,7 +40,11 @@ class Finding:
     kind: str
 
     def __str__(self) -> str:
-        value, bound = (quantity.show(v, self.kind) for v in (self.value, self.bound))
+        return self.words("shop")
+
+    def words(self, units: quantity.Units) -> str:
+        """One line, numbers in the units asked for."""
+        value, bound = (quantity.show(v, self.kind, units) for v in (self.value, self.bound))
         return f"{self.part}: {self.what} ({value}, limit {bound})"
 
 

@@ -224,6 +224,10 @@ def run_data(run: Run, units: Units = "shop") -> dict[str, Any]:
             }
             for name, f in run.figures.items()
         },
+        "findings": [
+            {"part": e.worst.part, "what": str(e.worst), "since s": e.since, "lasted s": e.lasted}
+            for e in run.findings
+        ],
         "events": [{"time s": e.time, "part": e.part, "what": e.what} for e in run.events],
         "times s": [float(t) for t in run.times],
         "series": {name: _series(s.values, s.kind, units) for name, s in run.series.items()},

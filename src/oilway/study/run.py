@@ -13,6 +13,7 @@ from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.machine import Machine, word_pairs
 from oilway.model.system import System, Vector
 from oilway.solve.point import solve_point
+from oilway.solve.result import Finding, finding_of
 from oilway.solve.transient import RELATIVE, Course, Knot, closer, resting_states, transient
 
 POINTS = 1000  # output points of a run whose step is not given
@@ -73,9 +74,21 @@ class Figures:
     frequency: float
 
 
+@dataclass(frozen=True)
+class Excess:
+    """Something the user must know of a run: the worst of it, when it began and how long it lasted in all (s).
+
+    Judged at the output points; at a single one it lasted less than they are apart, and ``lasted`` is 0.
+    """
+
+    worst: Finding
+    since: float
+    lasted: float
+
+
 @dataclass
 class Run:
-    """A run: ``times`` (n,) s and named series, events in order, figures by chamber.
+    """A run: ``times`` (n,) s and named series, events in order, figures by chamber, limits that were broken.
 
     ``moved`` is the oil (kg) that went into tanks or out of them, whichever is more.
     """
@@ -88,6 +101,12 @@ class Run:
     course: Course
     moved: float
     changes: Sequence[Change] = field(default_factory=list)
+    findings: list[Excess] = field(default_factory=list)
+
+    @property
+    def over_rating(self) -> bool:
+        """Whether anything went above a limit; oil that lets air out for a moment is below one."""
+        return any(excess.worst.value > excess.worst.bound for excess in self.findings)
 
     @property
     def mass_error(self) -> float:
@@ -145,7 +164,8 @@ def run(
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
     figures = {name: _figures(course.times, values) for name, values in pressures.items()}
     events, moved = _events(machine, course, relative), _moved(machine, course.times, terms)
-    return Run(machine, course.times, series, events, figures, course, moved, changes)
+    findings = _findings(machine.system, course.times, terms)
+    return Run(machine, course.times, series, events, figures, course, moved, changes, findings)
 
 
 def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
@@ -161,6 +181,23 @@ def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change],
         point = {**point, **change.values}
         knots += [Knot(begin, knots[-1].th), Knot(end, machine.theta(point))]
     return [*knots, Knot(duration, knots[-1].th)]
+
+
+def _findings(system: System, times: Vector, terms: Vector) -> list[Excess]:
+    """What broke its limit on the way: ratings, air out of the oil, a spring at solid height."""
+    found = []
+    for k, limit in system.limits.items():
+        values = terms[:, k]
+        outside = np.array([finding_of(limit, float(value)) is not None for value in values])
+        if not outside.any():
+            continue
+        lowest, highest = float(values.min()), float(values.max())
+        worst = finding_of(limit, lowest) if limit.low is not None and lowest < limit.low else None
+        worst = worst or finding_of(limit, highest)
+        assert worst is not None
+        lasted = float(np.sum(np.diff(times)[outside[:-1] & outside[1:]]))
+        found.append(Excess(worst, float(times[int(np.argmax(outside))]), lasted))
+    return sorted(found, key=lambda excess: excess.since)
 
 
 def _moved(machine: Machine, times: Vector, terms: Vector) -> float:
