@@ -226,7 +226,7 @@ def run(
         ),
     ] = None,
 ) -> None:
-    """Run a file in time: peaks, settling, chatter, seats and stops, broken limits, energy; every series, or a chart.
+    """Run a file in time: peaks, settling, chatter, seats, stops, broken limits, energy; every series, or a chart.
 
     Any word of an operating point can change on the way: lever, engine speed, load pressure, turns of the adjuster
     while running, or any 'part.key', such as a fault that sets in.
