@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from typing import Any
 import pytest
 
 import oilway
+from oilway import cli
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
@@ -136,3 +138,27 @@ def on_stand() -> tuple[Any, Any]:
 def _with_dictionary(file: str) -> tuple[Any, Any]:
     bench = bench_of(oilway.load(file))
     return bench, build(bench, workers=1)
+
+
+@dataclass
+class Ended:
+    """How a command ended."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Ended]:
+    """``run("check", "direct relief")``: main() in this process, the way the installed command calls it."""
+
+    def call(*words: str) -> Ended:
+        monkeypatch.setattr(sys, "argv", ["oilway", *words])
+        capsys.readouterr()
+        with pytest.raises(SystemExit) as ended:
+            cli.main()
+        out, err = capsys.readouterr()
+        return Ended(int(ended.value.code or 0), out, err)
+
+    return call
