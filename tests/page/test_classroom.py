@@ -67,10 +67,25 @@ def test_a_cookie_of_ones_own_making_opens_nothing(
     visitor: Callable[[], TestClient], classroom: Classroom
 ) -> None:
     client = visitor()
-    client.cookies.set("oilway_student", classroom.ticket("oilway_desk"))
+    client.cookies.set("oilway_student_8766", classroom.ticket("oilway_desk"))
     assert client.get("/class/data").status_code == 403
     odd = TestClient(client.app, base_url=HOST)
-    assert odd.get("/class/data", headers=[(b"cookie", b"oilway_student=\xe9")]).status_code == 403
+    assert odd.get("/class/data", headers=[(b"cookie", b"oilway_student_8766=\xe9")]).status_code == 403
+
+
+def test_two_rooms_on_one_computer_keep_their_doors_apart(classroom: Classroom) -> None:
+    """A class and a stand side by side: the word of one neither opens the other nor shuts the first again."""
+    other = Classroom("Sand", "c1de", packed({**DATA, "first": "b"}))
+    first, second = (
+        TestClient(room(classroom), base_url=HOST),
+        TestClient(room(other), base_url="http://192.0.2.7:8767"),
+    )
+    first.post("/door", json={"word": "gravel"})
+    second.cookies.update(first.cookies)
+    assert second.get("/class/data").status_code == 403
+    second.post("/door", json={"word": "sand"})
+    first.cookies.update(second.cookies)
+    assert (first.get("/class/data").json(), second.get("/class/data").json()["first"]) == (DATA, "b")
 
 
 def test_the_desk_needs_the_code_and_does_what_it_can(

@@ -27,7 +27,7 @@ from oilway.page.guard import Guard
 from oilway.page.lines import Lines, event
 
 STATIC = Path(__file__).resolve().parent / "static"
-STUDENT, DESK = "oilway_student", "oilway_desk"  # cookies
+STUDENT, DESK = "oilway_student", "oilway_desk"  # who a cookie is for
 TRIES, WITHIN = 10, 60.0  # wrong words from one address in so many seconds, before the door stays shut
 DOES = ("next", "back", "reveal", "numbers", "freeze")  # what the desk can do to the instructor's page
 LONGEST_WORD = 100  # characters of a word or code that is looked at at all
@@ -57,7 +57,8 @@ class Classroom:
 
     def holds(self, request: Request, role: str) -> bool:
         """Whether a browser has been let in as this."""
-        return hmac.compare_digest(request.cookies.get(role, "").encode(), self.ticket(role).encode())
+        shown = request.cookies.get(cookie_name(request, role), "")
+        return hmac.compare_digest(shown.encode(), self.ticket(role).encode())
 
     def lets_in(self, said: str, role: str) -> bool:
         """Whether a word (capitals do not matter) opens the door, or a code the desk."""
@@ -77,6 +78,11 @@ class Classroom:
     def was_wrong(self, address: str) -> None:
         """Remember a wrong word."""
         self._wrong.setdefault(address, deque()).append(time.monotonic())
+
+
+def cookie_name(request: Request, role: str) -> str:
+    """The name of a role's cookie: browsers hand cookies to all ports of a host, and each room has its own word."""
+    return f"{role}_{request.url.port or 80}"
 
 
 def packed(data: dict[str, Any]) -> bytes:
@@ -139,7 +145,7 @@ class _Doors:
             self.room.was_wrong(address)
             return _no("that is not the word" if role == STUDENT else "that is not the code", 403)
         answer = JSONResponse({"open": True})
-        answer.set_cookie(role, self.room.ticket(role), httponly=True, samesite="strict")
+        answer.set_cookie(cookie_name(request, role), self.room.ticket(role), httponly=True, samesite="strict")
         return answer
 
     async def do(self, request: Request) -> Response:
