@@ -81,7 +81,7 @@ class Classroom:
 
 
 def cookie_name(request: Request, role: str) -> str:
-    """The name of a role's cookie: browsers hand cookies to all ports of a host, and each room has its own word."""
+    """The name of a role's cookie: a browser hands cookies to all ports of a host; each room has its own word."""
     return f"{role}_{request.url.port or 80}"
 
 
