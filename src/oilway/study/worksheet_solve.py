@@ -10,6 +10,7 @@ from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.load import read_machine
 from oilway.model.machine import Machine
+from oilway.model.pool import Pool
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
@@ -80,6 +81,7 @@ class Models:
     """The machines of a worksheet by the texts changed in its file, each read and set once for a whole class."""
 
     worksheet: Worksheet
+    _pool: Pool = field(default_factory=Pool)
     _made: dict[tuple[tuple[str, str], ...], Machine] = field(default_factory=dict)
     _controls: dict[int, list[Control]] = field(default_factory=dict)
     _curves: dict[tuple[object, ...], Curve] = field(default_factory=dict)
@@ -89,7 +91,7 @@ class Models:
         """The machine with these changes, its settings solved.  Errors: as :func:`oilway.load`."""
         key = tuple(sorted(changes.items()))
         if key not in self._made:
-            self._made[key] = settle(read_machine(self.worksheet.target, dict(changes)))
+            self._made[key] = settle(read_machine(self.worksheet.target, dict(changes), self._pool))
         return self._made[key]
 
     def instrumented(self, machine: Machine) -> Machine:
