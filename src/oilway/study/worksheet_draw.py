@@ -13,6 +13,7 @@ from oilway.errors import InputError, OilwayError
 from oilway.quantity import Units
 from oilway.study.roster import Student
 from oilway.study.worksheet import Question, Worksheet
+from oilway.study.worksheet_files import files_behind
 from oilway.study.worksheet_kinds import Tie, items_of, regimes
 from oilway.study.worksheet_ranges import seed
 from oilway.study.worksheet_solve import Item, Models, Sitting
@@ -72,7 +73,7 @@ class Drawer:
     def __post_init__(self) -> None:
         self.models = Models(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
-        self._files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
+        self._files = [path.read_text(encoding="utf-8-sig") for path in files_behind(self.worksheet)]
         self._asked: dict[str, Difficulty] | None = None
         self._unfair = ""
 
@@ -125,7 +126,7 @@ class Drawer:
         return Variant(student, self.units, self.code(student, drawn), drawn, sitting, items, difficulty)
 
     def code(self, student: Student, drawn: dict[str, str]) -> str:
-        """The code of a variant: it changes with the worksheet, the file it asks about, and every number."""
+        """The code of a variant: it changes with every file behind the worksheet and with every number."""
         number = seed(*self._files, self.salt, student.id, self.units, *sorted(drawn.items()))
         return f"{number:064x}"[:CODE]
 

@@ -10,7 +10,6 @@ from itertools import pairwise
 from oilway import quantity
 from oilway.errors import InputError, QuantityError
 from oilway.model.machine import Machine
-from oilway.solve.point import solve_point
 from oilway.study.faults import fault_called
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
@@ -234,8 +233,9 @@ def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Val
     known = words.pop("", "")
     changed = machine.point_from(words, dict.fromkeys(words, question.where))
     if known:
-        changed |= _known_fault(machine, question, known)
-    state = solve_point(machine, sitting.point(question, machine) | changed)
+        key = "fault", id(machine), known
+        changed |= sitting.models.once(key, lambda: _known_fault(machine, question, known))
+    state = sitting.models.solved(machine, sitting.point(question, machine) | changed)
     try:
         return [Reader(state, sitting.earlier).read(shown) for shown in question.lists["show"]]
     except QuantityError as err:
