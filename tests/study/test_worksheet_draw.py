@@ -46,7 +46,9 @@ def test_a_printed_variant_is_found_by_its_code(tmp_path: Path) -> None:
     assert again is not None
     assert again.drawn == made.drawn
     assert drawer.printed(Student("s"), "00000000") is None
-    (tmp_path / "sheet.yaml").write_text(drawer.worksheet.text + "# changed\n", encoding="utf-8")
+    (tmp_path / "sheet.yaml").write_text(
+        drawer.worksheet.path.read_text(encoding="utf-8") + "# changed\n", encoding="utf-8"
+    )
     assert Drawer(drawer.worksheet).printed(Student("s"), made.code) is None
 
 

@@ -71,9 +71,10 @@ class Drawer:
     salt: str = ""
 
     def __post_init__(self) -> None:
-        self.models = Models(self.worksheet)
+        self.models, behind = Models(self.worksheet), files_behind(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
-        self._files = [path.read_text(encoding="utf-8-sig") for path in files_behind(self.worksheet)]
+        self._files = [path.read_text(encoding="utf-8-sig") for path in behind]
+        self.worksheet = self.worksheet.said_in(self.units)
         self._asked: dict[str, Difficulty] | None = None
         self._unfair = ""
 

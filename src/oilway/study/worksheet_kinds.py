@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 
@@ -13,6 +12,7 @@ from oilway.model.machine import Machine
 from oilway.study.faults import fault_called
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
+from oilway.study.prose import plain
 from oilway.study.readings import parse_limit
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_ranges import seed, shuffled
@@ -151,7 +151,7 @@ def _first(sitting: Sitting, question: Question, item: Item) -> None:
 
 def _rubrics(sitting: Sitting, question: Question) -> list[Item]:
     return [
-        Item(f"{question.id}.r{k}", question, "rubric", rubric.text, rubric.marks)
+        Item(f"{question.id}.r{k}", question, "rubric", sitting.fill(rubric.text), rubric.marks)
         for k, rubric in enumerate(question.rubric, 1)
     ]
 
@@ -171,7 +171,7 @@ def _order(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 def _sketch(sitting: Sitting, question: Question, student: str) -> list[Item]:
-    return [replace(r, prompt=sitting.fill(r.prompt)) for r in _rubrics(sitting, question)]
+    return _rubrics(sitting, question)
 
 
 def _sheet(sitting: Sitting, question: Question, student: str) -> list[Item]:
@@ -192,7 +192,7 @@ def _sheet(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 def _verdict(sitting: Sitting, question: Question, sheet: TableSheet, name: str, marks: float) -> Item:
-    limits = {figure: sitting.fill(text) for figure, text in question.map("limits").items()}
+    limits = {figure: sitting.fill(plain(text)) for figure, text in question.map("limits").items()}
     if len(limits) != 1 or next(iter(limits)) not in FIGURES:
         raise refuse(
             question, "a verdict is given on one figure", "limits: {full-flow pressure: 2300 psi +- 50 psi}"
