@@ -41,7 +41,11 @@ def items_of(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 class Tie(Exception):
-    """A draw whose answer hangs on a hair, or lies out of range: drawn again."""
+    """A draw whose answer hangs on a hair or lies out of range: drawn again.  The drawer adds the ``question``."""
+
+    def __init__(self, why: str, sort: str = "tie") -> None:
+        super().__init__(why)
+        self.sort, self.question = sort, ""
 
 
 # -- numbers -----------------------------------------------------------------------------------------------
@@ -63,7 +67,7 @@ def number_item(sitting: Sitting, question: Question, name: str, words: str, val
             raise refuse(question, f"within: {err.what}", err.hint) from None
         low, high = (-float("inf") if limit.low is None else limit.low), limit.high
         if not low <= value.size <= (float("inf") if high is None else high):
-            raise Tie(f"{quantity.show(value.size, value.kind)} is out of the range {within}")
+            raise Tie(f"{quantity.show(value.size, value.kind)} is out of the range {within}", "range")
     return Item(name, question, "number", sitting.fill(question.ask), marks, value.size, value.kind, full, half,
                 sitting.fill_ids(words), chamber=value.chamber)  # fmt: skip
 
