@@ -91,8 +91,7 @@ class Check:
 
     def said_in(self, units: Units) -> Check:
         """The line with its amounts in the units of a sheet; the limit, which is computed with, stays as typed."""
-        said = (spoken(text, units) for text in (self.step, self.measured))
-        return replace(self, **dict(zip(("step", "measured"), said, strict=True)))
+        return replace(self, step=spoken(self.step, units), measured=spoken(self.measured, units))
 
 
 @dataclass(frozen=True)

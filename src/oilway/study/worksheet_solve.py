@@ -17,8 +17,9 @@ from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.controls import Control, controls
 from oilway.study.faults import instrumented
+from oilway.study.prose import WORD
 from oilway.study.setting import settle
-from oilway.study.worksheet import WORD, Question, Worksheet
+from oilway.study.worksheet import Question, Worksheet
 from oilway.study.worksheet_words import Reader, Value
 
 # Nothing is asked closer than this, and a key of zero is met within it (labels to 10 psi and 1 bar).
