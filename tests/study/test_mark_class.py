@@ -166,7 +166,7 @@ def test_a_sheet_is_marked_the_same_alone_and_in_any_order(room: Class) -> None:
     assert shown[0] == shown[1] == shown[2]
 
 
-def test_a_practical_in_metric_is_known_by_its_own_words_and_held_against_the_limit_as_typed(
+def test_a_practical_in_metric_is_known_by_its_own_words_and_held_to_the_limit_typed(
     tmp_path: Path,
 ) -> None:
     """2300 psi less 50 are 155.1 bar."""
