@@ -34,7 +34,7 @@ SHOP = re.compile(r"\d ?(psi|gpm|in|in/s|hp|lbf|F|°F)\b")
         ("{100 bar}", "1450 psi", "100 bar"),
         ("{1000 rpm}", "1000 rpm", "1000 rpm"),
         ("{5 %}", "5 %", "5 %"),
-        ("{0 psi}", "0 psi", "0.0 bar"),
+        ("{0 psi}", "0 psi", "0 bar"),
         ("{40 psi}", "40 psi", "2.8 bar"),
         ("at {below}, {2 turns}", "at {below}, 2 turns", "at {below}, 2 turns"),
     ],

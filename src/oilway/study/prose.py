@@ -41,7 +41,7 @@ def _shown(word: str, units: Units) -> str:
     if a == b:
         return word.strip()
     shown = abs(quantity.number(size, kind, units))
-    before = math.floor(math.log10(shown)) + 1 if shown > 0 else 1
+    before = math.floor(math.log10(shown)) + 1 if shown > 0 else DIGITS
     return quantity.show(size, kind, units, max(0, min(DIGITS - before, places + quantity.KINDS[kind].finer)))
 
 
