@@ -68,7 +68,7 @@ def test_a_valve_that_only_one_question_mounts_counts(nested: Worksheet) -> None
     swapped = ASKED.replace("ask: a", "ask: a, change: {relief.valve: other.yaml}")
     assert [p.name for p in files_behind(nested)] == ["sheet.yaml", "machine.yaml", "outer.yaml", "inner.yaml"]
     with_other = worksheet(nested.path.parent, swapped, HEAD)
-    assert files_behind(with_other)[-1].name == "other.yaml"
+    assert "other.yaml" in [p.name for p in files_behind(with_other)]
 
 
 def test_shipped_valves_and_the_fault_file_count() -> None:

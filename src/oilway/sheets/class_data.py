@@ -136,7 +136,7 @@ def _given(variant: Variant, question: Question) -> str:
     limits = [f"{figure} {fill(spoken(text, units))}" for figure, text in question.map("limits").items()]
     said = [f"Limit: {'; '.join(limits)}."] if limits else []
     if gauge := question.texts.get("gauge", ""):
-        said.append(f"Gauge: within {spoken(gauge, units)}.")
+        said.append(f"Gauge: within {fill(spoken(gauge, units))}.")
     return " ".join(said).replace("+-", "±")
 
 

@@ -337,9 +337,9 @@ def _check_words(
         if question.id in ranges:
             problems.add(question.where, f"'{question.id}' is a drawn number too", "give the question another id")
         drawn_ones = [question.ask, question.texts.get("tell", ""), *(r.text for r in question.rubric)]
-        for text in (*drawn_ones, *question.map("limits").values()):
+        for text in (*drawn_ones, question.texts.get("gauge", ""), *question.map("limits").values()):
             check_words(text, ranges, question.where, question.id, problems)
-        for text in (*(question.texts.get(k, "") for k in ("caution", "gauge")), *question.lists.get("steps", ())):
+        for text in (question.texts.get("caution", ""), *question.lists.get("steps", ())):
             check_words(text, (), question.where, question.id, problems)
         own = [*question.map("change").values(), *question.map("was").values()]
         computed = [*question.map("set").values(), question.texts.get("answer", "")]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from oilway.model.catalogue import find_valve
+from oilway.model.catalogue import find_valve, is_file
 from oilway.model.tree import Block, Series, Text, read_file
 from oilway.study.faults import DATA
 from oilway.study.worksheet import Worksheet
 
-VALVE = "valve"  # the key that names the file of a mounted valve
+FILE, VALVE = "file", "valve"  # keys that name what is asked about, and the file of a mounted valve
 KNOWN = ""  # the key of a fault question under which a fault of the fault file is named
 
 
@@ -19,23 +19,16 @@ def files_behind(worksheet: Worksheet) -> list[Path]:
 
     A valve that is only one of several choices counts too.  Errors: :class:`InputError` for one that is no YAML.
     """
-    found = [worksheet.path]
-    _add(worksheet.target, found)
-    folder = worksheet.target.parent
-    for changes in _changes(worksheet):
-        for key, text in changes.items():
-            _add_valve(key, text, folder, found)
+    found, beside = [worksheet.path], worksheet.path.parent
+    for key, text in _texts(read_file(worksheet.path)):
+        if key == FILE:
+            named = beside / text if is_file(beside / text) else find_valve(text, beside)
+            if named is not None:
+                _add(named, found)
+        _add_valve(key, text, worksheet.target.parent, found)
     if any(KNOWN in changes for question in worksheet.questions for changes in question.faults.values()):
         found.append(DATA / "faults.yaml")
     return found
-
-
-def _changes(worksheet: Worksheet) -> Iterator[dict[str, str]]:
-    """Each set of changed texts by key: of all questions, of one, and of its faults."""
-    yield dict(worksheet.change)
-    for question in worksheet.questions:
-        yield from (dict(question.map(key)) for key in ("change", "was"))
-        yield from (dict(changes) for changes in question.faults.values())
 
 
 def _add(path: Path, found: list[Path]) -> None:

@@ -12,7 +12,6 @@ from oilway.model.machine import Machine
 from oilway.study.faults import fault_called
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
-from oilway.study.prose import plain
 from oilway.study.readings import parse_limit
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_ranges import seed, shuffled
@@ -196,7 +195,7 @@ def _sheet(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 def _verdict(sitting: Sitting, question: Question, sheet: TableSheet, name: str, marks: float) -> Item:
-    limits = {figure: sitting.fill(plain(text)) for figure, text in question.map("limits").items()}
+    limits = {figure: sitting.fill(text) for figure, text in question.map("limits").items()}
     if len(limits) != 1 or next(iter(limits)) not in FIGURES:
         raise refuse(
             question, "a verdict is given on one figure", "limits: {full-flow pressure: 2300 psi +- 50 psi}"

@@ -10,7 +10,6 @@ from oilway.errors import InputError, QuantityError
 from oilway.model.machine import Machine
 from oilway.model.mount import Mounted
 from oilway.study.curve import Curve, relief_curve
-from oilway.study.prose import plain
 from oilway.study.setting import put_on_stand
 from oilway.study.worksheet import Question
 from oilway.study.worksheet_solve import Sitting, Wrong, refuse
@@ -104,7 +103,7 @@ def table_sheet(sitting: Sitting, question: Question) -> TableSheet:
     try:
         flows = [quantity.parse(sitting.fill(text), "flow") for text in question.lists.get("flows", ())]
         step = quantity.parse(question.texts.get("reads to", READS_TO), "pressure")
-        doubt = _doubt(plain(question.texts.get("gauge", "")))
+        doubt = _doubt(sitting.fill(question.texts.get("gauge", "")))
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
     if len(flows) < 3 or sorted(set(flows)) != flows or flows[0] <= 0:

@@ -146,7 +146,7 @@ class Sitting:
         def put(word: str) -> str:
             if word in answers:
                 return f"{answers[word].size:.12g} {quantity.KINDS[answers[word].kind].si}".strip()
-            return self.drawn[word]
+            return self.drawn.get(word, word)  # an amount in braces: as typed
 
         return WORD.sub(lambda m: put(m[1]), text)
 
