@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from oilway import quantity
 from oilway.errors import OilwayError, Place, Problem, QuantityError, did_you_mean
+from oilway.quantity import Units
 from oilway.study.marking import Mark, Marked, mark_sheet
+from oilway.study.prose import plain
 from oilway.study.readings import parse_limit
 from oilway.study.roster import Roster, Student, read_csv
 from oilway.study.worksheet import Check, Worksheet
@@ -95,7 +97,9 @@ def mark_class(
             what = f"'{student}' has no marked sheet to override"
             out.problems.append(Problem(Place(str(overrides), row), what))
     if practical is not None:
-        out.practical = _read_practical(practical, roster, out.worksheet, out.problems)
+        checks = {units: own.worksheet.practical for units, own in drawers.items()}
+        of_student = {sheet.variant.student.id: sheet.variant.units for sheet in out.sheets}
+        out.practical = _read_practical(practical, roster, checks, of_student, out.problems)
     return out
 
 
@@ -218,27 +222,30 @@ def _set(mark: Mark, marks: float, reason: str) -> None:
 
 # -- practical ---------------------------------------------------------------------------------------------
 def _read_practical(
-    path: Path, roster: Roster, worksheet: Worksheet, problems: list[Problem]
-) -> dict[str, list[Signed]]:
-    """The checklist of each student; a step without a row was not done."""
-    found: dict[str, dict[str, Signed]] = {}
-    steps = {check.step: check for check in worksheet.practical}
-    numbered = {str(k): check for k, check in enumerate(worksheet.practical, 1)}
+    path: Path, roster: Roster, checks: Mapping[Units, Sequence[Check]], of_student: Mapping[str, Units],
+    problems: list[Problem],
+) -> dict[str, list[Signed]]:  # fmt: skip
+    """The checklist of each student, in the units of the sheet handed in; a step without a row was not done."""
+    found: dict[str, dict[int, Signed]] = {}
+    places = {check.step: k for known in checks.values() for k, check in enumerate(known)}
+    numbered = {str(k + 1): k for k in places.values()}
+    own = {student.id: checks[of_student.get(student.id, "shop")] for student in roster.students}
     for number, row in read_csv(path, ("student_id", "step", "done"), ("value",)):
         where = Place(path.name, number)
         student = _student(row, roster, where, problems)
-        check = steps.get(row["step"]) or numbered.get(row["step"])
+        k = (numbered | places).get(row["step"])
         done = row["done"].lower()
-        if check is None:
-            problems.append(Problem(where, f"there is no step '{row['step']}'", did_you_mean(row["step"], steps)))
+        if k is None:
+            problems.append(Problem(where, f"there is no step '{row['step']}'", did_you_mean(row["step"], places)))
         elif done not in (*YES, *NO, ""):
             problems.append(Problem(where, f"done: '{row['done']}' is neither yes nor no"))
         elif student is not None:
-            signed = Signed(check, done in YES, row.get("value", ""))
+            signed = Signed(own[student.id][k], done in YES, row.get("value", ""))
             _measure(signed, where, problems)
-            found.setdefault(student.id, {})[check.step] = signed
+            found.setdefault(student.id, {})[k] = signed
     return {
-        student: [own.get(c.step, Signed(c, False)) for c in worksheet.practical] for student, own in found.items()
+        student: [signed.get(k, Signed(c, False)) for k, c in enumerate(own[student])]
+        for student, signed in found.items()
     }
 
 
@@ -249,10 +256,11 @@ def _measure(signed: Signed, where: Place, problems: list[Problem]) -> None:
     if not signed.value:
         signed.within = False if signed.done else None
         return
+    held = plain(signed.check.limit)
     for kind in quantity.KINDS:
         try:
             limit, value = (
-                parse_limit(signed.check.step, signed.check.limit, kind),
+                parse_limit(signed.check.step, held, kind),
                 quantity.parse(signed.value, kind),
             )
         except QuantityError:
@@ -260,4 +268,4 @@ def _measure(signed: Signed, where: Place, problems: list[Problem]) -> None:
         low, high = limit.low, limit.high
         signed.within = (low is None or value >= low) and (high is None or value <= high)
         return
-    problems.append(Problem(where, f"'{signed.value}' cannot be held against the limit {signed.check.limit}"))
+    problems.append(Problem(where, f"'{signed.value}' cannot be held against the limit {held}"))
