@@ -134,7 +134,7 @@ def run(
     if not duration > 0:
         raise InputError(Problem(Place("run"), "a run takes some time", "for example '2 s'"))
     rest = solve_point(machine, point)
-    knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
+    knots = knots_of(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
     start = resting_states(rest)
     course = transient(
@@ -143,12 +143,12 @@ def run(
     terms, *shown = machine.system.moving_ledgers(course.states, course.th)
     series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
-    figures = {name: _figures(course.times, values) for name, values in pressures.items()}
+    figures = {name: figures_of(course.times, values) for name, values in pressures.items()}
     events, moved = _events(machine, course, relative), _moved(machine, course.times, terms)
     return Run(machine, course.times, series, events, figures, course, moved, changes)
 
 
-def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
+def knots_of(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
     knots = [Knot(0.0, machine.theta(point))]
     for change in changes:
         begin, end = max(change.at, knots[-1].time), min(change.at + change.over, duration)
@@ -246,7 +246,7 @@ def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int,
     return found
 
 
-def _figures(times: Vector, values: Vector) -> Figures:
+def figures_of(times: Vector, values: Vector) -> Figures:
     k, end = int(np.argmax(values)), float(values[-1])
     if values[k] - values[0] <= ROUNDING * abs(values[k]):
         k = 0
