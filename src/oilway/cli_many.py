@@ -169,7 +169,7 @@ def _over(keep: Path | None, dask: str | None, said: dict[str, Any]) -> Iterator
         if keep is not None:
             from oilway.block_files import kept_in
 
-            over = kept_in(keep, {word: value for word, value in said.items() if value}, over)
+            over = kept_in(keep, {word: _plain(value) for word, value in said.items() if value}, over)
         yield over
 
 
@@ -231,6 +231,10 @@ def size_of(
         lambda console: print_sizing(console, found, units.value),
     )
     end(found.best is None)
+
+
+def _plain(value: Any) -> str:
+    return "\n".join(value) if isinstance(value, list) else str(value)
 
 
 class _Answer:

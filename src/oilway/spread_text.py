@@ -78,6 +78,8 @@ def _size(value: float, kind: str, units: Units) -> str:
 
 def ranking(output: Output) -> str:
     """Which part matters most, in words."""
+    if not output.influences:
+        return f"which part matters for the {output.name} is not told: runs with parts a little off lack it"
     if not _moves(output):
         return f"no part that has a tolerance moves the {output.name}"
     first, *others = output.influences
@@ -89,7 +91,7 @@ def ranking(output: Output) -> str:
 
 
 def _moves(output: Output) -> bool:
-    return output.extreme > NOTHING * abs(output.nominal)
+    return output.extreme > NOTHING * abs(output.nominal if output.nominal == output.nominal else 0.0)
 
 
 def _print_ranking(console: Console, output: Output, units: Units) -> None:
@@ -152,7 +154,7 @@ def spread_data(told: Spread, units: Units = "shop") -> dict[str, Any]:
 def _output_data(output: Output, units: Units) -> dict[str, Any]:
     return {
         "name": output.name,
-        "as written": amount(output.nominal, output.kind, units),
+        "as written": amount(output.nominal, output.kind, units) if output.nominal == output.nominal else None,
         "sets without": output.lost,
         "quantiles": {
             f"{100 * s:g} %": amount(v, output.kind, units) if v == v else None

@@ -116,7 +116,7 @@ def _key(axes: Axes, plain: dict[str, Any], single: int) -> None:
 
 def _wide(output: Output) -> float:
     """How far an output spreads, as a share of itself."""
-    return output.deviation / (abs(output.nominal) or 1.0)
+    return output.deviation / (abs(output.nominal) or 1.0) if output.nominal == output.nominal else 0.0
 
 
 def _draw_heap(axes: Axes, output: Output, units: Units) -> None:

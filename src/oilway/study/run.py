@@ -149,6 +149,10 @@ def run(
 
 
 def knots_of(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
+    """The parameters of a run at its beginning, wherever a change begins and ends, and at its end (s).
+
+    Errors: :class:`InputError` for a change that begins before the last has ended, or ends after the run.
+    """
     knots = [Knot(0.0, machine.theta(point))]
     for change in changes:
         begin, end = max(change.at, knots[-1].time), min(change.at + change.over, duration)
@@ -247,6 +251,7 @@ def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int,
 
 
 def figures_of(times: Vector, values: Vector) -> Figures:
+    """The figures of one pressure (Pa) at ``times`` (s)."""
     k, end = int(np.argmax(values)), float(values[-1])
     if values[k] - values[0] <= ROUNDING * abs(values[k]):
         k = 0

@@ -52,8 +52,8 @@ class Influence:
 class Output:
     """One number of the machine over all sets: ``values`` (sets,) SI, nan for a set without a result.
 
-    ``nominal`` at the written values.  ``accepted`` is the share of all sets within the ``limit`` entered (a set
-    without a result is not accepted), ``None`` without one.
+    ``nominal`` at the written values (nan: not settled there).  ``accepted`` is the share of all sets within the
+    ``limit`` entered (a set without a result is not accepted), ``None`` without one.
     """
 
     name: str
@@ -179,7 +179,7 @@ def spread(
 def _told(job: Job, number: int, over: Solve, progress: Callable[[float], None] | None) -> Spread:
     """Everything solved: as written, the slopes there, and all blocks put together in the order of their sets."""
     written = job.of_sets(job.written[None].copy())
-    if written.failures:
+    if written.failures and not np.isfinite(written.values).any():
         raise NoSolution(f"as written: {written.failures[0]}")
     slopes, blocks = job.slopes(), {}
     for block in over(job, in_blocks(number)):
