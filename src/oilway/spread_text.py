@@ -43,7 +43,10 @@ def print_spread(console: Console, told: Spread, units: Units) -> None:
         for failure in told.failures[:3]:
             console.print(f"  {escape(str(failure))}", highlight=False)
     if told.job.timed is not None:
-        console.print("What each part does to a run is the difference between two runs.", highlight=False)
+        console.print(
+            "What each part does to a run is the difference between the runs at both ends of its tolerance.",
+            highlight=False,
+        )
     console.print(f"{adjusters(told)} {AUTHORITY}", style="italic", highlight=False)
 
 

@@ -22,8 +22,14 @@ if TYPE_CHECKING:
 FRAME = (0.125, 0.2, 0.845, 0.71)  # of the page; what is said stands below
 ROOM = 0.12  # of what is drawn, above and below it
 CLOSE = 0.8  # lines that lie closer together than this share of them are looked at closely
+FIRST = 0.005  # of what they stand over is not looked at so closely
 BAND, FAINT = "#cfdcea", "#e6edf5"
 BINS = 40
+# The line as written, in a band and among single ones.
+WRITTEN: dict[bool, dict[str, Any]] = {
+    False: {"color": INK, "linewidth": 2.4},
+    True: {"color": INK, "linewidth": 2.4, "linestyle": (0, (4, 2))},
+}
 
 
 def draw_spread(told: Spread, units: Units = "shop", curves: int = 0) -> str:
@@ -38,7 +44,7 @@ def save_spread(told: Spread, path: Path, units: Units = "shop", curves: int = 0
 
 def _heading(told: Spread) -> str:
     anew = ", set anew" if told.job.anew else ""
-    return one_line(f"{told.machine.title}: {told.number} sound sets of parts{anew}")
+    return one_line(f"{told.machine.title}: {told.number} sound sets{anew}")
 
 
 def alt_text(told: Spread, units: Units = "shop") -> str:
@@ -82,19 +88,22 @@ def _draw_band(axes: Axes, band: Band, units: Units, curves: int) -> None:
     if curves:
         plain = {"facecolor": FAINT, "edgecolor": "none"}
     axes.fill_between(x, lines[:, 0], lines[:, -1], **plain)
-    axes.plot(x, nominal, color=INK, linewidth=3.0)
-    axes.plot(x, single.T, color=HUES[0], linewidth=0.7)
-    drawn = np.concatenate([lines.ravel(), single.ravel(), nominal])
-    cut_off = _limit(axes, drawn[np.isfinite(drawn)])
+    axes.plot(x, single.T, color=HUES[0], linewidth=0.6)
+    axes.plot(x, nominal, **WRITTEN[bool(curves)])
+    cut_off = _limit(axes, np.array(x), np.vstack([lines.T, single, nominal]))
     axes.set_xlim(x[0], x[-1])
     axes.set_xlabel(f"{over.x_name}, {quantity.unit(over.x_kind, units)}{cut_off}")
     axes.set_ylabel(f"{over.name}, {quantity.unit(over.kind, units)}")
     _key(axes, plain, len(single))
 
 
-def _limit(axes: Axes, drawn: Vector) -> str:
-    """The scale from 0, or close around lines that lie close together; what a reader must know of that."""
-    low, high = float(drawn.min()), float(drawn.max())
+def _limit(axes: Axes, x: Vector, drawn: Vector) -> str:
+    """The scale from 0, or close around lines that lie close together; what a reader must know of that.
+
+    A valve that only just opens is left out of it: its pressure there may lie far below.
+    """
+    drawn = drawn[:, x >= FIRST * x[-1]]
+    low, high = float(np.nanmin(drawn)), float(np.nanmax(drawn))
     room = ROOM * (high - low) or 1e-6 * abs(high) or 1e-9  # what no part moves is one line
     if low > CLOSE * high > 0:
         axes.set_ylim(low - room, high + room)
@@ -107,7 +116,7 @@ def _key(axes: Axes, plain: dict[str, Any], single: int) -> None:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
-    keys: list[Any] = [Line2D([], [], color=INK, linewidth=3.0, label="as written")]
+    keys: list[Any] = [Line2D([], [], **WRITTEN[bool(single)], label="as written")]
     keys.append(Patch(**plain, label="90 in 100 in here"))
     if single:
         keys.append(Line2D([], [], color=HUES[0], linewidth=0.7, label=f"{single} single sets"))

@@ -20,7 +20,6 @@ from oilway.study.run import POINTS, Change, Figures, figures_of, knots_of
 from oilway.study.spread_work import Block, Over
 
 LINE = 5  # every so many points of output one of a line
-STEP = 0.1  # of a tolerance: so far to either side a run is looked at for what the tolerance does
 # The series of a run and the quantity kind of the figure, by the words before the colon.
 FIGURES = {
     "peak pressure": ("pressure in {}", "pressure"),
@@ -133,13 +132,14 @@ class InTime:
         columns: list[int],
         first: int,
     ) -> Vector:
-        """d(output)/d(parameter) (outputs, tolerances), by differences between runs a little to either side.
+        """d(output)/d(parameter) (outputs, tolerances), by differences between runs at both ends of each.
 
+        A run that still swings has no slope worth the name: a part shifts its beat.
         ``of_sets`` solves sets, its outputs from ``first`` on are those of this work; nan where a run has none.
         """
         near = np.tile(self.th, (2 * len(tolerances), 1))
         for k, (tol, column) in enumerate(zip(tolerances, columns, strict=True)):
-            near[2 * k : 2 * k + 2, column] += np.array([STEP, -STEP]) * tol.reach
+            near[2 * k : 2 * k + 2, column] += np.array([1.0, -1.0]) * tol.reach
         values = of_sets(near).values[:, first : first + len(self.outputs)]
-        apart = np.array([2 * STEP * tol.reach for tol in tolerances])
+        apart = np.array([2 * tol.reach for tol in tolerances])
         return np.asarray(((values[0::2] - values[1::2]) / apart[:, None]).T)
