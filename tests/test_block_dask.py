@@ -104,6 +104,14 @@ def test_when_no_worker_is_left_it_is_said(monkeypatch: pytest.MonkeyPatch) -> N
             spread(oilway.load("direct relief"), number=10, over=over)
 
 
+def test_a_scheduler_that_is_gone_has_no_workers() -> None:
+    class Gone:
+        def nthreads(self) -> dict[str, int]:
+            raise OSError
+
+    assert block_dask._workers(Gone()) == 0
+
+
 def test_a_worker_of_another_version_solves_nothing() -> None:
     assert solved(b"", 0, 1, "0.0.0") == oilway.__version__
 

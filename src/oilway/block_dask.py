@@ -71,13 +71,13 @@ def over_client(client: Any) -> Solve:
         going: set[Any] = set()
         while waiting or going:
             # Not all at once: the job goes along with each, so that none is lost with the worker that held it.
-            while waiting and len(going) < AHEAD * max(1, len(client.nthreads())):
+            while waiting and len(going) < AHEAD * max(1, _workers(client)):
                 block = waiting.popleft()
                 going.add(client.submit(solved, packed, block.start, block.stop, __version__, pure=False))
             try:
                 done = wait(going, timeout=PATIENCE, return_when="FIRST_COMPLETED").done
             except TimeoutError:
-                if not client.nthreads():
+                if not _workers(client):
                     raise InputError(Problem(PLACE, "no worker is left", KEPT)) from None
                 continue
             going -= done
@@ -89,6 +89,14 @@ def over_client(client: Any) -> Solve:
                 yield came
 
     return solve
+
+
+def _workers(client: Any) -> int:
+    """How many there are; none where the scheduler itself is gone."""
+    try:
+        return len(client.nthreads())
+    except OSError:
+        return 0
 
 
 def solved(packed: bytes, first: int, last: int, version: str) -> Block | str:

@@ -158,6 +158,6 @@ def _read(path: Path, block: range, mark: str) -> Block:
     values = np.column_stack([table.column(name).to_numpy() for name in names])
     lines = np.empty((len(block), 0))
     if LINE in table.column_names:
-        lines = np.array(table.column(LINE).to_pylist(), dtype=float)
+        lines = table.column(LINE).combine_chunks().flatten().to_numpy().reshape(len(block), -1)
     why = {block.start + k: text for k, text in enumerate(table.column(FAILURE).to_pylist()) if text is not None}
     return Block(block.start, values, lines, why)

@@ -89,7 +89,9 @@ def spread_of(
     seed: Annotated[int, typer.Option(help="Start of the draw: the same seed draws the same sets.")] = 1,
     at: At = None,
     change: Change = None,
-    curves: Annotated[int, typer.Option(help="So many single curves are drawn into the band, up to 200.")] = 0,
+    curves: Annotated[
+        int, typer.Option(min=0, max=200, help="So many single curves are drawn into the band.")
+    ] = 0,
     keep: Annotated[
         Path | None,
         typer.Option(

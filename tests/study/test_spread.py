@@ -9,7 +9,7 @@ import pytest
 
 import oilway
 from oilway.errors import InputError
-from oilway.solve.point import pushed
+from oilway.solve.point import pushed, solve_point
 from oilway.solve.sensitivity import gradients
 from oilway.solve.steady import steady
 from oilway.study.allowed import tolerances
@@ -106,6 +106,24 @@ def test_sound_valves_set_anew_differ_in_all_but_the_full_flow_pressure() -> Non
     assert np.ptp(anew[RESEATING].values) > 1e4
     assert np.ptp(anew["turns"].values) > 0.5
     assert "pilot spring.rate" not in [i.tolerance.parameter for i in anew[OVERRIDE].influences[:2]]
+
+
+def test_setting_leaves_of_a_spring_what_its_lift_makes_of_it_as_reckoned_by_hand() -> None:
+    """Direct acting: at full flow p A = preload + rate x lift + jet stays, so a tenth of the rate takes a tenth of
+    rate x lift off the preload, and off the cracking pressure.
+    """
+    told = spread(oilway.load("direct relief"), alone(SPRING), number=2, anew=True)
+    face = next(p for p in told.machine.parts.values() if p.kind == "face" and p.values["pushes"] == "open")
+    area = math.pi / 4 * float(face.values["diameter"]) ** 2
+    setting = told.machine.mounted[0].setting
+    full, cracked = (
+        solve_point(told.machine, {told.machine.set_by[1]: flow}).statuses["poppet"].lift
+        for flow in (setting.flow, setting.cracked_flow)
+    )
+    rate = told.job.written[told.machine.system.parameters["main spring.rate"]]
+    by_hand = -0.1 * rate * (full - cracked) / area
+    cracking = next(o for o in told.outputs if o.name == CRACKING)
+    assert cracking.influences[0].effect == pytest.approx(by_hand, rel=0.03)
 
 
 def test_slopes_of_valves_set_anew_agree_with_valves_set_anew() -> None:

@@ -101,7 +101,7 @@ def size(
     """
     alone = bool(machine.mounted) and not machine.mounted[0].prefix
     listed = declared(machine)
-    if alone and not is_drawn(machine):
+    if alone and machine.mounted[0].setting is not None and not is_drawn(machine):
         machine = on_its_stand(machine, point or {})[0]
     parts = _read_free(machine, dict(free or listed[0]))
     valves = _set_anew(machine, parts, rated)
