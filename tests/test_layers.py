@@ -24,7 +24,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("solve",),
     ("study",),
     ("__init__",),  # the names a user imports; what shows results may use them too
-    ("draw", "text"),
+    ("draw", "text", "provenance", "block_dask"),
     (
         "log",
         "sheets",
@@ -43,7 +43,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "spread_text",
         "size_text",
     ),
-    ("run_files", "log_text", "qti"),
+    ("run_files", "log_text", "qti", "block_files"),
     ("class_files",),
     ("mark_files",),
     ("page",),
@@ -136,7 +136,7 @@ def test_start_up_leaves_heavy_libraries_alone(module: str) -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     assert module.split(".")[0] in loaded
-    assert not loaded & {"matplotlib", "scipy", "pyarrow", "starlette", "typst", "uvicorn"}
+    assert not loaded & {"matplotlib", "scipy", "pyarrow", "starlette", "typst", "uvicorn", "distributed"}
 
 
 @pytest.mark.parametrize(

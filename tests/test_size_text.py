@@ -14,11 +14,13 @@ from oilway.study.size import size
 
 FREE = {"main orifice.diameter": "0.5..0.8 mm in drills"}
 
+RATED = 22e6  # Pa
+
 
 @pytest.fixture(scope="module")
 def found():
     """Seven drills."""
-    return size(oilway.load("pilot relief"), FREE, ["override<=13 psi"])
+    return size(oilway.load("pilot relief"), FREE, ["override<=13 psi"], rated=RATED)
 
 
 def test_the_verdict_names_the_best_choice(found) -> None:
@@ -48,7 +50,7 @@ def test_the_data_says_what_satisfies(found) -> None:
 
 def test_two_targets_that_exclude_each_other() -> None:
     """A small orifice for the override, a large one for the flow: each alone can be had."""
-    told = size(oilway.load("pilot relief"), FREE, ["override<=13 psi", "flow:pilot seat>=0.12 gpm"])
+    told = size(oilway.load("pilot relief"), FREE, ["override<=13 psi", "flow:pilot seat>=0.12 gpm"], rated=RATED)
     assert told.kept(0) > 0
     assert told.kept(1) > 0
     assert told.best is None
@@ -56,5 +58,5 @@ def test_two_targets_that_exclude_each_other() -> None:
 
 
 def test_a_setting_out_of_reach_is_said_so() -> None:
-    told = size(oilway.load("pilot relief"), {"pilot spring.rate": "4, 5 N/mm"}, ["override<=60 psi"])
+    told = size(oilway.load("pilot relief"), {"pilot spring.rate": "4, 5 N/mm"}, ["override<=60 psi"], rated=RATED)
     assert "reaches the setting" in verdict(told)

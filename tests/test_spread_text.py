@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,9 @@ from rich.console import Console
 import oilway
 from oilway.quantity import number
 from oilway.spread_text import print_spread, ranking, spread_data, spread_table
-from oilway.study.spread import FULL, spread
+from oilway.study.run import read_change
+from oilway.study.spread import spread
+from oilway.study.spread_work import FULL
 
 
 @pytest.fixture(scope="module")
@@ -29,12 +32,21 @@ def test_the_words_name_the_part_that_matters_and_where_tolerances_come_from(tol
     text = console.file.getvalue()
     assert "tolerances, common practice:" in text
     assert "Adjusters keep their turns" in text
-    assert f"{100 * told.outputs[-1].accepted:.1f} % (at most 13 psi)" in text
+    override = told.outputs[2]
+    assert f"override at most 13 psi: {round(40 * override.accepted)} of 40 sets" in text
+    low, high = override.accepted_between
+    assert f"{100 * low:.1f} to {100 * high:.1f} %" in " ".join(text.split())
 
 
 def test_the_table_has_every_set(told) -> None:
     rows = list(csv.reader(io.StringIO(spread_table(told, "metric"))))
-    assert rows[0] == ["set", "cracking pressure, bar", "full-flow pressure, bar", "override, bar"]
+    assert rows[0] == [
+        "set",
+        "cracking pressure, bar",
+        "full-flow pressure, bar",
+        "override, bar",
+        "reseating pressure, bar",
+    ]
     assert len(rows) == 41
     assert float(rows[7][2]) == pytest.approx(number(told.outputs[1].values[6], "pressure", "metric"), rel=1e-8)
 
@@ -50,9 +62,9 @@ def test_a_set_without_a_result_has_an_empty_cell(told) -> None:
 
 def test_the_data_has_outputs_band_and_failures(told) -> None:
     data = spread_data(told)
-    assert [o["name"] for o in data["outputs"]] == ["cracking pressure", FULL, "override"]
+    assert [o["name"] for o in data["outputs"]] == ["cracking pressure", FULL, "override", "reseating pressure"]
     assert data["outputs"][2]["accepted"] == told.outputs[2].accepted
-    assert len(data["band"]) == len(told.band.flows)
+    assert len(data["band"]) == len(told.band.over.x)
     assert data["failures"] == []
     assert sum(i["share"] for i in data["outputs"][1]["influences"]) == pytest.approx(1.0)
 
@@ -61,3 +73,28 @@ def test_what_no_part_moves_is_said_so() -> None:
     told = spread(oilway.load("examples/tipping_hoist.yaml"), number=10)
     speed = next(o for o in told.outputs if o.name.startswith("speed:"))
     assert ranking(speed) == f"no part that has a tolerance moves the {speed.name}"
+
+
+def test_what_was_done_with_the_adjusters_is_said() -> None:
+    anew = spread(oilway.load("pilot relief"), number=5, anew=True)
+    console = Console(file=io.StringIO(), width=110)
+    print_spread(console, anew, "shop")
+    said = " ".join(console.file.getvalue().split())
+    assert "Set anew at full flow to the setting of the file: two-stage relief." in said
+    assert "no part that has a tolerance moves the full-flow pressure" in said
+    assert spread_data(anew)["adjusters"] == "set anew"
+
+
+def test_a_figure_that_no_set_has_is_a_dash_and_no_number_in_the_data() -> None:
+    machine = oilway.load("direct relief")
+    change = read_change(machine, "0.008 s over 0.002 s: test pump.flow=5 gpm")
+    names = ["peak pressure:inlet", "time to settle:inlet"]
+    told = spread(machine, number=4, duration=0.1, changes=[change], channels=names[:1])
+    told.outputs.append(replace(told.outputs[0], name=names[1], kind="time", values=np.full(4, np.nan)))
+    data = spread_data(told)
+    assert data["outputs"][1]["sets without"] == 4
+    assert set(data["outputs"][1]["quantiles"].values()) == {None}
+    console = Console(file=io.StringIO(), width=110)
+    print_spread(console, told, "shop")
+    assert "difference between the runs" in " ".join(console.file.getvalue().split())
+    assert data["run"] is not None

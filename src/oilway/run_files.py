@@ -7,7 +7,6 @@ pandas with it; polars weighs as much (54 MB), and calls its way to write metada
 
 from __future__ import annotations
 
-import hashlib
 import io
 from collections.abc import Mapping
 from pathlib import Path
@@ -17,6 +16,7 @@ from oilway.draw.chart_style import SUFFIXES
 from oilway.draw.course import save_course
 from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.files import write_whole
+from oilway.provenance import check_parquet, sources
 from oilway.quantity import Units
 from oilway.run_text import run_columns, run_table
 from oilway.study.run import Run
@@ -38,12 +38,7 @@ def check_ending(path: Path) -> None:
         hint = did_you_mean(suffix, ENDINGS) or f"write '{path.stem or 'run'}.csv'"
         raise InputError(Problem(Place(str(path)), what, hint))
     if suffix == ".parquet":
-        try:
-            import pyarrow.parquet  # noqa: F401  (is it there?)
-        except ImportError:
-            what = "a .parquet file needs an extra that is not installed"
-            hint = "pip install 'oilway[parquet]', or write a .csv"
-            raise InputError(Problem(Place(str(path)), what, hint)) from None
+        check_parquet(path, ", or write a .csv")
 
 
 def write_run(run: Run, path: Path, units: Units, said: Mapping[str, str] | None = None) -> None:
@@ -73,10 +68,13 @@ def run_parquet(run: Run, units: Units, said: Mapping[str, str] | None = None) -
 
 
 def origin(run: Run, said: Mapping[str, str] | None = None) -> dict[str, str]:
-    """Where a run comes from: title, file with its SHA-256 where there is one, version, and the words said."""
+    """Where a run comes from: title, files with their SHA-256, version, and the words said."""
     path = run.machine.path
     told = {"title": run.machine.title, "file": path.name, "oilway version": __version__}
+    hashes = sources(run.machine)
     if path.is_file():
-        told["file sha256"] = hashlib.sha256(path.read_bytes()).hexdigest()
+        told["file sha256"] = hashes.pop(path.name)
+    if hashes:
+        told["valve files sha256"] = "\n".join(f"{name} {digest}" for name, digest in hashes.items())
     told["complete"] = "yes" if run.course.complete else "no: the run stalled"
     return told | dict(said or {})

@@ -12,7 +12,7 @@ from rich.markup import escape
 
 from oilway import quantity
 from oilway.quantity import Units, amount, show
-from oilway.study.size import FIGURES, Sizing
+from oilway.study.size import Sizing
 from oilway.text import AUTHORITY, new_table, put, row
 
 FORMAT = 1
@@ -31,9 +31,8 @@ def print_sizing(console: Console, found: Sizing, units: Units) -> None:
         chosen = new_table("Best choice", "", "")
         for part, value in zip(found.free, found.values[found.best], strict=True):
             row(chosen, part.parameter, show(float(value), part.kind, units, _digits(part.kind)))
-        for name, kind in FIGURES.items():
-            if name in found.figures:
-                row(chosen, name, _shown(found.figures[name][found.best], kind, units))
+        for name, values in found.figures.items():
+            row(chosen, name, _shown(values[found.best], found.kinds[name], units))
         put(console, chosen)
     for part in found.free:
         if part.source:
@@ -42,8 +41,13 @@ def print_sizing(console: Console, found: Sizing, units: Units) -> None:
 
 
 def _hold(found: Sizing) -> str:
+    """What was set for every combination, and how many hold it."""
     count, of = int(found.set_up.sum()), len(found.values)
-    return f"{count} of {of} combinations hold the setting within the adjuster's turns."
+    if not found.set_anew:
+        return "No valve has a free part inside: every adjuster keeps its turns."
+    return (
+        f"Set anew: {', '.join(found.set_anew)}; {count} of {of} combinations hold the setting within the turns."
+    )
 
 
 def _digits(kind: str) -> int | None:
@@ -60,10 +64,7 @@ def verdict(found: Sizing, units: Units = "shop") -> str:
     count, of = int(found.passed.sum()), len(found.values)
     best = found.best
     if best is not None:
-        chosen = ", ".join(
-            f"{p.parameter} {show(float(v), p.kind, units, _digits(p.kind))}"
-            for p, v in zip(found.free, found.values[best], strict=True)
-        )
+        chosen = _parts(found, best, units)
         return f"{count} of {of} combinations satisfy every target; furthest inside all: {chosen}."
     if not found.set_up.any():
         return f"No choice satisfies: none of {of} combinations reaches the setting with the turns there are."
@@ -73,12 +74,35 @@ def verdict(found: Sizing, units: Units = "shop") -> str:
             f"{found.targets[k].words(units)} (nearest: {_shown(found.nearest(k), found.targets[k].kind, units)})"
             for k in unmet
         )
-        return f"No choice satisfies; in the way stands what none of {of} combinations reaches: {said}."
+        told = f"No choice satisfies; in the way stands what none of {of} combinations reaches: {said}."
+        return told + _closest(found, units)
     freed = max(range(len(found.targets)), key=found.without)
     if found.without(freed) == 0:
-        return "No choice satisfies; each target can be reached alone, but more than one stands in the way."
+        told = "No choice satisfies; each target can be reached alone, but more than one stands in the way."
+        return told + _closest(found, units)
     words = found.targets[freed].words(units)
-    return f"No choice satisfies; {words} stands in the way: without it {found.without(freed)} of {of} would do."
+    told = f"No choice satisfies; {words} stands in the way: without it {found.without(freed)} of {of} would do."
+    return told + _closest(found, units)
+
+
+def _closest(found: Sizing, units: Units) -> str:
+    """The combination that misses least, and what it misses."""
+    k = found.closest
+    if k is None:
+        return ""
+    missed = [t for t, inside in zip(found.targets, found.inside[k], strict=True) if inside < 0]
+    said = ", ".join(f"{t.figure} {_fine(float(found.figures[t.figure][k]), t.kind, units)}" for t in missed)
+    return f" Nearest to all: {_parts(found, k, units)}, with {said}."
+
+
+def _parts(found: Sizing, k: int, units: Units) -> str:
+    pairs = zip(found.free, found.values[k], strict=True)
+    return ", ".join(f"{p.parameter} {show(float(v), p.kind, units, _digits(p.kind))}" for p, v in pairs)
+
+
+def _fine(value: float, kind: str, units: Units) -> str:
+    """A digit more than usual: what misses a bound narrowly must not look as if it met it."""
+    return show(value, kind, units, 1) if kind == "pressure" else show(value, kind, units)
 
 
 def sizing_data(found: Sizing, units: Units = "shop") -> dict[str, Any]:
@@ -106,6 +130,8 @@ def sizing_data(found: Sizing, units: Units = "shop") -> dict[str, Any]:
             for k, t in enumerate(found.targets)
         ],
         "best": None if best is None else _choice(found, best, units),
+        "closest": None if best is not None or found.closest is None else _choice(found, found.closest, units),
+        "set anew": found.set_anew,
     }
 
 
@@ -113,17 +139,15 @@ def _choice(found: Sizing, k: int, units: Units) -> dict[str, Any]:
     chosen = {
         p.parameter: amount(float(v), p.kind, units) for p, v in zip(found.free, found.values[k], strict=True)
     }
-    kinds = FIGURES | {t.figure: t.kind for t in found.targets}
-    values = {name: float(found.figures[name][k]) for name in kinds if name in found.figures}
-    return chosen | {n: amount(v, kinds[n], units) for n, v in values.items() if math.isfinite(v)}
+    values = {name: float(column[k]) for name, column in found.figures.items()}
+    return chosen | {n: amount(v, found.kinds[n], units) for n, v in values.items() if math.isfinite(v)}
 
 
 def sizing_table(found: Sizing, units: Units) -> str:
     """Every combination as CSV; a figure that there is none of is an empty cell."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    kinds = FIGURES | {t.figure: t.kind for t in found.targets}
-    names = [n for n in kinds if n in found.figures]
+    kinds, names = found.kinds, list(found.figures)
     parts = [f"{p.parameter}, {quantity.unit(p.kind, units)}" for p in found.free]
     writer.writerow([*parts, *(f"{n}, {quantity.unit(kinds[n], units)}".rstrip(", ") for n in names), "satisfies"])
     for k, passed in enumerate(found.passed):

@@ -23,25 +23,54 @@ SMALL = 0.005  # a smaller share of the spread is not worth a line
 
 def print_spread(console: Console, told: Spread, units: Units) -> None:
     """Outputs, which parts matter, what was declared, and sets without a result."""
-    title = f"{told.machine.title}: {told.number} sets of parts within their tolerances (seed {told.seed})"
-    table = new_table(
-        title, "", "as written", "90 in 100 between", "and", "all worst at once, first order", "accepted"
-    )
+    title = f"{told.machine.title}: {told.number} sets of parts within their tolerances (seed {told.job.seed})"
+    table = new_table(title, "", "as written", "90 in 100 between", "and", "all worst at once", "accepted")
     for output in told.outputs:
         low, high = output.at(SHARES[0], SHARES[-1])
-        accepted = "-" if output.accepted is None else f"{100 * output.accepted:.1f} % ({output.limit})"
-        words = [show(v, output.kind, units) for v in (output.nominal, low, high)]
-        row(table, output.name, *words, f"+- {_size(output.extreme, output.kind, units)}", accepted)
+        words = [show(v, output.kind, units) if v == v else "-" for v in (output.nominal, low, high)]
+        row(table, output.name, *words, f"+- {_size(output.extreme, output.kind, units)}", _accepted(output))
     put(console, table)
+    for output in told.outputs:
+        if output.accepted is not None:
+            console.print(f"  {escape(acceptance(output))}", highlight=False)
     for output in told.outputs:
         _print_ranking(console, output, units)
     for line in _declared(told, units):
         console.print(f"  {escape(line)}", highlight=False)
     if told.failures:
-        console.print(f"{len(told.failures)} of {told.number} sets have no result:", highlight=False)
+        lost = ", ".join(f"{o.lost} no {o.name}" for o in told.outputs if o.lost)
+        console.print(f"{len(told.failures)} of {told.number} sets lack a result ({lost}):", highlight=False)
         for failure in told.failures[:3]:
             console.print(f"  {escape(str(failure))}", highlight=False)
-    console.print("Adjusters keep their turns. " + AUTHORITY, style="italic", highlight=False)
+    if told.job.timed is not None:
+        console.print(
+            "What each part does to a run is the difference between the runs at both ends of its tolerance.",
+            highlight=False,
+        )
+    console.print(f"{adjusters(told)} {AUTHORITY}", style="italic", highlight=False)
+
+
+def adjusters(told: Spread) -> str:
+    """What was done with the adjusters after the draw, in a sentence."""
+    if not told.job.anew:
+        return "Adjusters keep their turns: this is the spread before anybody sets a valve."
+    names = ", ".join(a.name for a in told.job.setters)
+    return f"Set anew at full flow to the setting of the file: {names}."
+
+
+def _accepted(output: Output) -> str:
+    return "-" if output.accepted is None else f"{100 * output.accepted:.1f} %"
+
+
+def acceptance(output: Output) -> str:
+    """How many sets lie within the limit, and between which shares all there could be would (95 in 100 draws)."""
+    count = len(output.values)
+    inside = round((output.accepted or 0.0) * count)
+    low, high = (100 * share for share in output.accepted_between)
+    return (
+        f"{output.name} {output.limit}: {inside} of {count} sets; counted over all sets there could be, "
+        f"{low:.1f} to {high:.1f} %"
+    )
 
 
 def _size(value: float, kind: str, units: Units) -> str:
@@ -52,9 +81,11 @@ def _size(value: float, kind: str, units: Units) -> str:
 
 def ranking(output: Output) -> str:
     """Which part matters most, in words."""
-    first, *others = output.influences
+    if not output.influences:
+        return f"which part matters for the {output.name} is not told: runs with parts a little off lack it"
     if not _moves(output):
         return f"no part that has a tolerance moves the {output.name}"
+    first, *others = output.influences
     words = (
         f"{first.tolerance.parameter} matters most for the {output.name} ({100 * first.share:.0f} % of its spread)"
     )
@@ -63,12 +94,15 @@ def ranking(output: Output) -> str:
 
 
 def _moves(output: Output) -> bool:
-    return output.extreme > NOTHING * abs(output.nominal)
+    return output.extreme > NOTHING * abs(output.nominal if output.nominal == output.nominal else 0.0)
 
 
 def _print_ranking(console: Console, output: Output, units: Units) -> None:
+    if not _moves(output):
+        console.print(f"  {escape(ranking(output))}", highlight=False)
+        return
     table = new_table(ranking(output), "", "tolerance", "does", "share")
-    for influence in [i for i in output.influences if i.share >= SMALL and _moves(output)][:TOLD]:
+    for influence in [i for i in output.influences if i.share >= SMALL][:TOLD]:
         tol = influence.tolerance
         sign = "+" if influence.effect > 0 else "-"
         row(
@@ -96,7 +130,9 @@ def spread_data(told: Spread, units: Units = "shop") -> dict[str, Any]:
         "format": FORMAT,
         "title": told.machine.title,
         "number": told.number,
-        "seed": told.seed,
+        "seed": told.job.seed,
+        "adjusters": "set anew" if told.job.anew else "keep their turns",
+        "run": None if told.job.timed is None else amount(told.job.timed.duration, "time", units),
         "tolerances": [
             {
                 "parameter": t.parameter,
@@ -110,23 +146,28 @@ def spread_data(told: Spread, units: Units = "shop") -> dict[str, Any]:
         "failures": [{"set": f.index, "why": str(f.error)} for f in told.failures],
     }
     if told.band is not None:
-        data["band"] = [dict(zip(("flow", *_columns()), line, strict=True)) for line in _band(told, units)]
-        data["band units"] = {"flow": quantity.unit("flow", units), "pressure": quantity.unit("pressure", units)}
+        over = told.band.over
+        data["band"] = [dict(zip((over.x_name, *_columns()), line, strict=True)) for line in _band(told, units)]
+        data["band units"] = {
+            over.x_name: quantity.unit(over.x_kind, units), over.name: quantity.unit(over.kind, units)
+        }  # fmt: skip
     return data
 
 
 def _output_data(output: Output, units: Units) -> dict[str, Any]:
     return {
         "name": output.name,
-        "as written": amount(output.nominal, output.kind, units),
+        "as written": amount(output.nominal, output.kind, units) if output.nominal == output.nominal else None,
+        "sets without": output.lost,
         "quantiles": {
-            f"{100 * s:g} %": amount(v, output.kind, units)
+            f"{100 * s:g} %": amount(v, output.kind, units) if v == v else None
             for s, v in zip(SHARES, output.at(*SHARES), strict=True)
         },
         "first order standard deviation": amount(output.deviation, output.kind, units),
         "first order worst": amount(output.extreme, output.kind, units),
         "limit": output.limit or None,
         "accepted": output.accepted,
+        "accepted, 95 % of all": None if output.accepted is None else list(output.accepted_between),
         "in words": ranking(output),
         "influences": [
             {"parameter": i.tolerance.parameter, "effect": amount(i.effect, output.kind, units), "share": i.share}
@@ -141,10 +182,11 @@ def _columns() -> list[str]:
 
 def _band(told: Spread, units: Units) -> list[list[float]]:
     assert told.band is not None
-    flows = [quantity.number(float(q), "flow", units) for q in told.band.flows]
+    over = told.band.over
+    places = [quantity.number(float(x), over.x_kind, units) for x in over.x]
     lines = zip(told.band.nominal, told.band.lines, strict=True)
-    pressures = [[quantity.number(float(p), "pressure", units) for p in (a, *more)] for a, more in lines]
-    return [[q, *p] for q, p in zip(flows, pressures, strict=True)]
+    values = [[quantity.number(float(y), over.kind, units) for y in (a, *more)] for a, more in lines]
+    return [[x, *y] for x, y in zip(places, values, strict=True)]
 
 
 def spread_table(told: Spread, units: Units) -> str:

@@ -17,11 +17,13 @@ FREE = {
     "main spring.rate": "5, 6, 7 N/mm",
 }
 
+RATED = 22e6  # Pa
+
 
 @pytest.fixture(scope="module")
 def found():
     """Three free parts."""
-    return size(oilway.load("pilot relief"), FREE, ["override<=13 psi"])
+    return size(oilway.load("pilot relief"), FREE, ["override<=13 psi"], rated=RATED)
 
 
 def test_two_parts_are_drawn_and_the_third_stays_as_in_the_best_choice(found) -> None:
@@ -41,4 +43,4 @@ def test_picture_and_words(found, tmp_path: Path) -> None:
 
 def test_one_free_part_is_a_line_of_marks() -> None:
     alone = {"main orifice.diameter": "0.5, 0.6 mm"}
-    assert "<svg" in draw_sizing(size(oilway.load("pilot relief"), alone, ["override<=13 psi"]))
+    assert "<svg" in draw_sizing(size(oilway.load("pilot relief"), alone, ["override<=13 psi"], rated=RATED))

@@ -37,3 +37,18 @@ def test_another_ending_is_refused(told, tmp_path: Path) -> None:
         save_spread(told, tmp_path / "spread.doc")
     save_spread(told, tmp_path / "spread.pdf")
     assert (tmp_path / "spread.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_single_curves_are_drawn_into_the_band_and_counted(told) -> None:
+    """Each is a line of its own: so many more paths than without them."""
+    plain, fifty, ten = (draw_spread(told, curves=n).count("<path") for n in (0, 30, 10))
+    assert fifty - ten >= 20
+    assert ten > plain
+    assert draw_spread(told, curves=200).count("<path") == draw_spread(told, curves=30).count("<path")
+
+
+def test_a_run_has_a_band_over_the_time() -> None:
+    machine = oilway.load("direct relief")
+    told = spread(machine, number=5, duration=0.05, channels=["peak pressure:inlet"])
+    assert "peak pressure:inlet: 90 in 100 from" in alt_text(told)
+    assert "<svg" in draw_spread(told, "metric", 3)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+
 import pytest
 
 import oilway
@@ -110,6 +112,13 @@ def test_a_copy_with_other_values_leaves_the_first_alone(bench) -> None:
     assert other.system is not bench.system
     other.notes.append("x")
     assert "x" not in bench.notes
+
+
+def test_a_bare_copy_goes_to_another_process_and_is_the_same_machine(bench) -> None:
+    assert bench.system.size
+    there = pickle.loads(pickle.dumps(bench.bare()))
+    assert there.system.parameters == bench.system.parameters
+    assert (there.theta() == bench.theta()).all()
 
 
 def test_a_machine_is_printed_short(bench) -> None:

@@ -16,6 +16,9 @@ def test_common_practice_and_what_is_declared() -> None:
     assert usual["main orifice.diameter"].reach == pytest.approx(0.05 * 0.6e-3)
     assert usual["main orifice.diameter"].source == PRACTICE
     assert "main guide.clearance" not in usual  # no gap is given there, and a share of nothing is nothing
+    wire = next(t for t in tolerances(oilway.load("counterbalance")) if t.parameter == "main spring.wire diameter")
+    # stiffness goes with the fourth power of the wire
+    assert (1 + wire.reach / wire.value) ** 4 == pytest.approx(1.1, abs=0.01)
     own = {"main orifice.diameter": "+-0.02 mm", "main spring.rate": "0 %", "pilot seat.diameter": "1 %"}
     said = {t.parameter: t for t in tolerances(machine, own)}
     assert said["main orifice.diameter"].reach == pytest.approx(0.02e-3)

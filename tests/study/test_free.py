@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 
 import oilway
-from oilway.study.free import STEPS, Target, read_free, read_target
+from oilway.errors import InputError
+from oilway.study.free import STEPS, Target, declared, read_free, read_target
 
 
 @pytest.fixture(scope="module")
@@ -50,3 +52,19 @@ def test_a_target_is_judged_as_a_share_of_its_bound() -> None:
     assert most.inside(1.5 * most.bound) == pytest.approx(-0.5)
     assert Target("damping ratio", "number", 0.1, at_most=False).inside(0.2) == pytest.approx(1.0)
     assert most.inside(float("nan")) == -float("inf")
+
+
+def test_no_chatter_is_a_swing_that_does_not_grow() -> None:
+    target = read_target("no chatter", {"damping ratio": "number"})
+    assert (target.figure, target.bound, target.at_most) == ("damping ratio", 0.0, False)
+    assert target.inside(-0.01) < 0 < target.inside(0.01)
+
+
+def test_what_the_file_lists(tmp_path: Path) -> None:
+    file = tmp_path / "mine.yaml"
+    text = Path("src/oilway/valves/pilot_relief.yaml").read_text()
+    file.write_text(text)
+    assert declared(oilway.load(str(file))) == ({}, [])
+    file.write_text(text + "size: {free: {main orifice.diameter: 1 mm}, targets: no chatter}\n")
+    with pytest.raises(InputError, match="'targets' is a list"):
+        declared(oilway.load(str(file)))

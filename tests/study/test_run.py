@@ -13,7 +13,7 @@ from oilway.model.machine import Machine
 from oilway.quantity import PSI
 from oilway.solve import transient
 from oilway.solve.point import solve_point
-from oilway.study.run import Change, Run, _crossings, _figures, read_change, run
+from oilway.study.run import Change, Run, _crossings, figures_of, read_change, run
 from oilway.study.story import HOIST, examples
 
 FREE = {"main part.dry friction": "0 N", "pilot poppet.dry friction": "0 N"}
@@ -250,7 +250,7 @@ def test_figures_of_a_decaying_swing() -> None:
     # y = 100 (1 - exp(-5 t) cos(2 pi 10 t)) bar: within 2 % for good once exp(-5 t) |cos| is.
     t = np.linspace(0, 2, 4001)
     y = 1e7 * (1 - np.exp(-5 * t) * np.cos(2 * np.pi * 10 * t))
-    f = _figures(t, y)
+    f = figures_of(t, y)
     assert f.start == 0.0
     assert f.end == pytest.approx(1e7, rel=1e-4)
     assert f.peak == pytest.approx(y.max())
@@ -261,13 +261,13 @@ def test_figures_of_a_decaying_swing() -> None:
 
 def test_figures_of_what_goes_on_swinging() -> None:
     t = np.linspace(0, 1, 5001)
-    f = _figures(t, 1e7 + 5e5 * np.sin(2 * np.pi * 43 * t))
+    f = figures_of(t, 1e7 + 5e5 * np.sin(2 * np.pi * 43 * t))
     assert f.frequency == pytest.approx(43, rel=1e-3)
     assert f.settled is None
 
 
 def test_figures_of_a_pressure_that_never_moves() -> None:
-    f = _figures(np.linspace(0, 1, 11), np.full(11, 3e6))
+    f = figures_of(np.linspace(0, 1, 11), np.full(11, 3e6))
     assert (f.start, f.peak, f.end, f.settled, f.frequency) == (3e6, 3e6, 3e6, 0.0, 0.0)
 
 

@@ -30,10 +30,10 @@ from oilway.model.tree import (
     read_text,
     text_of,
 )
-from oilway.model.valve import STATE_WORDS, Valve, read_valve
+from oilway.model.valve import STATE_WORDS, Valve, check_size, read_valve
 from oilway.oil import Oil
 
-MACHINE_KEYS = ("format", "machine", "note", "oil", "parts", "operating point", "trapped")
+MACHINE_KEYS = ("format", "machine", "note", "oil", "parts", "operating point", "trapped", "size")
 STAND_FLOW = quantity.parse("15 gpm", "flow")  # when a valve file names no rated flow
 STAND_LINE = 1e-3  # m3 of oil between test pump and valve
 PUMP, LOAD = "test pump", "test load"
@@ -106,6 +106,7 @@ def machine_from_tree(tree: Block, path: Path, pool: Pool | None = None) -> Mach
     problems = Problems()
     check_format(tree, problems)
     check_keys(tree, MACHINE_KEYS, problems, "machine file")
+    check_size(tree, problems)
     title = text_of(tree, "machine", problems, "machine file")
     oil, temperature, notes = read_oil(block_of(tree, "oil", problems, "machine file"), problems)
     out = Assembly()

@@ -120,6 +120,10 @@ class Machine:
         parts = {**self.parts, name: replace(old, values={**old.values, **values})}
         return replace(self, parts=parts, notes=list(self.notes))
 
+    def bare(self) -> Machine:
+        """A copy without what is worked out from it (the System and its symbols): it can go to another process."""
+        return replace(self)
+
     # -- operating points ----------------------------------------------------------------------------------
     def resolve(self, word: str, where: Place | None = None) -> tuple[str, str]:
         """Full parameter name and quantity kind of a word such as ``lever`` or ``main relief.main spring.rate``.

@@ -25,7 +25,7 @@ from oilway.model.oil_block import OIL_RECORDS
 from oilway.model.parts import COMMON, legal_range
 from oilway.model.setting import HINT
 from oilway.model.tree import FORMAT, Problems, block_of, text_of
-from oilway.model.valve import ACTS, KEYS, ROLES, STATE_WORDS, PortOf, Valve, read_ports, read_valve
+from oilway.model.valve import ACTS, KEYS, ROLES, SIZE_KEYS, STATE_WORDS, PortOf, Valve, read_ports, read_valve
 
 Schema = dict[str, Any]
 
@@ -59,6 +59,7 @@ def schema() -> Schema:
             "options": _options(),
             "states": _states(),
             "stand": _stand(),
+            "size": _size(),
             "part": _part(),
             **{f"part {kind}": _element(element) for kind, element in kinds().items()},
             "part valve": _mounted_valve(),
@@ -169,6 +170,7 @@ def _machine_file() -> Schema:
             **_named(_ref(f"quantity {TRAPPED.kind}"), ""),
             "description": "pressure of oil that nothing moves, by chamber",
         },
+        "size": _ref("size"),
     }
     assert set(properties) == set(MACHINE_KEYS)
     return _closed(properties, ["format", "machine", "parts"])
@@ -190,9 +192,21 @@ def _valve_file() -> Schema:
         "setting acts on": _ref(TEXT, description="the face on which the pressure of its setting acts"),
         "stand": _ref("stand"),
         "acts as": {"enum": list(ACTS), "description": "what it does in a machine; 'check' compares by it"},
+        "size": _ref("size"),
     }
     assert set(properties) == set(KEYS)
     return _closed(properties, ["format", "valve", "ports", "parts"])
+
+
+def _size() -> Schema:
+    free = {
+        **_named(_ref(TEXT), CHANGED),
+        "description": "ranges by part, 'main orifice.diameter: 0.4..1.2 mm in drills'",
+    }
+    targets = {"type": "array", "items": _ref(TEXT), "description": "'override<=60 psi', 'no chatter'"}
+    properties = {"free": free, "targets": targets, "note": _ref(NOTE)}
+    assert set(properties) == set(SIZE_KEYS)
+    return _closed(properties, [], description="what 'oilway size' may choose, and what is wanted")
 
 
 def _parts() -> Schema:

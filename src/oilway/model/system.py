@@ -86,7 +86,8 @@ class Rest:
 
     ``storage`` (n, 1) is what each balance stores per change of its unknown, ``lifts`` of moving parts (k, 1),
     ``limits`` the terms (l, 1) that have a limit.  ``shown`` are values by the names of channels of a picture:
-    ``pressure:CHAMBER``, ``lift:PART``, ``speed:CYLINDER``, and ``flow:PART@CHAMBER``, m3/s at 0 psi out of it.
+    ``pressure:CHAMBER``, ``lift:PART``, ``speed:CYLINDER``, ``reading:INSTRUMENT``, and ``flow:PART@CHAMBER``,
+    m3/s at 0 psi out of it.
     """
 
     z: SX
@@ -174,6 +175,7 @@ class System:
         shown = {f"pressure:{node.name}": ca.SX(node.p) for node in self._net.nodes.values()}
         shown |= {f"lift:{part}": ca.SX(lift) for part, lift in zip(self._net.status, lifts, strict=True)}
         shown |= {f"speed:{name}": ca.SX(speed) for name, speed in self._net.velocities.items()}
+        shown |= {f"reading:{t.place}": value for t, value in self._net.terms if t.sort == "reading"}
         from_chambers = _sums([((t.part, t.place), v) for t, v in self._net.terms if t.sort == "flow"])
         for (part, chamber), into in from_chambers.items():
             shown[f"flow:{part}@{chamber}"] = -into / self._net.parameters["oil.rho0"]

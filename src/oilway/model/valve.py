@@ -27,8 +27,9 @@ ACTS = (
 STATE_WORDS = ("seated", "open", "at its stop")  # see system.Status.word
 KEYS = (
     "format", "valve", "note", "ports", "parts", "options", "adjuster", "rated flow", "setting", "cracking solves",
-    "states", "setting acts on", "stand", "acts as",
+    "states", "setting acts on", "stand", "acts as", "size",
 )  # fmt: skip
+SIZE, SIZE_KEYS = "size", ("free", "targets", "note")
 
 
 @dataclass(frozen=True)
@@ -125,6 +126,7 @@ def read_valve(path: Path, tree: Block | None = None) -> Valve:
     problems = Problems()
     check_format(tree, problems)
     check_keys(tree, KEYS, problems, "valve file")
+    check_size(tree, problems)
     parts = block_of(tree, "parts", problems, "valve file")
     if not parts.items:
         problems.add(
@@ -153,6 +155,11 @@ def read_valve(path: Path, tree: Block | None = None) -> Valve:
     )
     problems.stop_if_any()
     return valve
+
+
+def check_size(tree: Block, problems: Problems) -> None:
+    """See that ``size`` (what may be chosen, what is wanted) has its keys; what they say is read when asked."""
+    check_keys(block_of(tree, SIZE, problems, "file"), SIZE_KEYS, problems, SIZE)
 
 
 def _acts_as(tree: Block, problems: Problems) -> str:

@@ -12,9 +12,10 @@ import numpy as np
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
 from oilway.model.machine import OIL_TEMPERATURE, Machine
-from oilway.model.tree import Block, Problems, read_file, text_of
+from oilway.model.tree import Block, Problems, Series, Text, block_of, read_file, text_of
 
 SIZES = Path(__file__).with_name("sizes.yaml")
+NO_CHATTER = "no chatter"
 STEPS = 25  # of a range that no catalogue divides
 _RANGE = re.compile(r"(?P<low>.+?)\s*\.\.\s*(?P<high>.+?)(?:\s+in\s+(?P<size>[a-z]+))?$")
 
@@ -103,8 +104,28 @@ def _sizes() -> dict[str, tuple[tuple[float, ...], str]]:
     return out
 
 
+def declared(machine: Machine) -> tuple[dict[str, str], list[str]]:
+    """What the file of a machine or valve lists under ``size``: free parts with their ranges, and targets."""
+    if not machine.path.is_file():
+        return {}, []
+    problems = Problems()
+    block = block_of(read_file(machine.path), "size", problems, "file")
+    free, targets = block_of(block, "free", problems, "size"), block.items.get("targets")
+    if targets is not None and not isinstance(targets, Series):
+        problems.add(block.place("targets"), "size: 'targets' is a list", "write '- override<=60 psi', one a line")
+    parts = {word: text_of(free, word, problems, "size: free") for word in free.items}
+    wanted = targets.items if isinstance(targets, Series) else []
+    problems.stop_if_any()
+    return parts, [item.text for item in wanted if isinstance(item, Text)]
+
+
 def read_target(text: str, kinds: dict[str, str]) -> Target:
-    """'override<=60 psi' or 'damping ratio>=0.1'; ``kinds`` maps every figure known to its quantity kind."""
+    """'override<=60 psi' or 'damping ratio>=0.1'; ``kinds`` maps every figure known to its quantity kind.
+
+    'no chatter' is a damping ratio of at least 0: no swing grows.
+    """
+    if text.strip() == NO_CHATTER:
+        text = "damping ratio>=0"
     name, sign, bound = (p.strip() for p in re.split(r"(<=|>=|$)", text, maxsplit=1))
     if not sign:
         hint = "write 'override<=60 psi' or 'damping ratio>=0.1'"

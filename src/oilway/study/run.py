@@ -153,7 +153,7 @@ def run(
     if not duration > 0:
         raise InputError(Problem(Place("run"), "a run takes some time", "for example '2 s'"))
     rest = solve_point(machine, point)
-    knots = _knots(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
+    knots = knots_of(machine, point or {}, sorted(changes, key=lambda c: c.at), duration)
     step = step or duration / POINTS
     start = resting_states(rest)
     course = transient(
@@ -162,13 +162,17 @@ def run(
     terms, *shown = machine.system.moving_ledgers(course.states, course.th)
     series = _series(machine, course, terms, *shown)
     pressures = {n.removeprefix("pressure in "): s.values for n, s in series.items() if s.kind == "pressure"}
-    figures = {name: _figures(course.times, values) for name, values in pressures.items()}
+    figures = {name: figures_of(course.times, values) for name, values in pressures.items()}
     events, moved = _events(machine, course, relative), _moved(machine, course.times, terms)
     findings = _findings(machine.system, course.times, terms)
     return Run(machine, course.times, series, events, figures, course, moved, changes, findings)
 
 
-def _knots(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
+def knots_of(machine: Machine, point: dict[str, float], changes: Sequence[Change], duration: float) -> list[Knot]:
+    """The parameters of a run at its beginning, wherever a change begins and ends, and at its end (s).
+
+    Errors: :class:`InputError` for a change that begins before the last has ended, or ends after the run.
+    """
     knots = [Knot(0.0, machine.theta(point))]
     for change in changes:
         begin, end = max(change.at, knots[-1].time), min(change.at + change.over, duration)
@@ -283,7 +287,8 @@ def _crossings(times: Vector, values: Vector, speeds: Vector) -> list[tuple[int,
     return found
 
 
-def _figures(times: Vector, values: Vector) -> Figures:
+def figures_of(times: Vector, values: Vector) -> Figures:
+    """The figures of one pressure (Pa) at ``times`` (s)."""
     k, end = int(np.argmax(values)), float(values[-1])
     if values[k] - values[0] <= ROUNDING * abs(values[k]):
         k = 0

@@ -1,7 +1,7 @@
-"""Choose free parts of a relief valve for targets: every combination is set anew, solved and judged.
+"""Choose free parts of a valve or a machine for targets: every combination is set anew, solved and judged.
 
-A combination is one valve on the stand on which it is set, its adjuster turned until it holds the setting of the
-file; figures are then read off as for the valve as written.
+A combination is the machine with those parts in it; a valve with one of them inside is set on its stand, its
+adjuster turned until it holds the setting of the file.  Figures are then read off as for the machine as written.
 """
 
 from __future__ import annotations
@@ -16,32 +16,21 @@ from numpy.typing import NDArray
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.machine import Machine
 from oilway.model.system import Vector
-from oilway.solve.batch import rests, shown
-from oilway.solve.point import pushed
-from oilway.solve.stability import stability
-from oilway.solve.steady import steady
-from oilway.study.free import Free, Target, read_free, read_target
-from oilway.study.sized import ENDS
-from oilway.study.spread import CRACKING, FULL, OVERRIDE, known_channels
+from oilway.study.anew import set_by_settings, settings_of
+from oilway.study.controls import as_set
+from oilway.study.free import Free, Target, declared, read_free, read_target
+from oilway.study.plan_ratings import refuse_above, refuse_unrated
+from oilway.study.size_figures import KINDS, Valve, Whole
 from oilway.study.sweep import is_drawn, on_its_stand
 
 MOST = 20_000  # combinations
-EXACT, ROUNDS = 10.0, 60  # Pa: how close the setting is made, and in how many rounds at most
-DAMPING, LOWEST, HIGHEST, TURNS = "damping ratio", "lowest setting", "highest setting", "turns"
-FIGURES = {
-    FULL: "pressure",
-    CRACKING: "pressure",
-    OVERRIDE: "pressure",
-    DAMPING: "number",
-    LOWEST: "pressure",
-    HIGHEST: "pressure",
-    TURNS: "turns",
-}
 
 
 @dataclass
 class Sizing:
     """All combinations: ``values`` (sets, free) SI, ``figures`` (sets,) SI by name, nan where there is none.
+
+    ``kinds`` are the quantity kinds of the figures, ``set_anew`` the names of the valves set for each.
 
     ``inside`` (sets, targets) is how far each lies inside its target, as a share of the bound; ``set_up`` tells
     which combinations hold the setting.  ``best`` is the one furthest inside all targets, ``None`` where none
@@ -55,6 +44,8 @@ class Sizing:
     figures: dict[str, Vector]
     inside: Vector
     set_up: NDArray[np.bool_]
+    kinds: dict[str, str]
+    set_anew: list[str]
     matter: list[int] = field(default_factory=list)
 
     @property
@@ -85,48 +76,113 @@ class Sizing:
             return math.nan
         return float(np.nanmin(values) if self.targets[target].at_most else np.nanmax(values))
 
+    @property
+    def closest(self) -> int | None:
+        """The combination that holds the setting and whose worst target is least missed; none where none holds."""
+        worst = np.where(self.set_up, self.inside.min(axis=1), -np.inf)
+        return int(np.argmax(worst)) if np.isfinite(worst).any() else None
 
-def size(machine: Machine, free: Mapping[str, str], targets: Iterable[str]) -> Sizing:
+
+def size(
+    machine: Machine,
+    free: Mapping[str, str] | None = None,
+    targets: Iterable[str] = (),
+    *,
+    rated: float | None = None,
+    point: dict[str, float] | None = None,
+) -> Sizing:
     """Try every combination of the ``free`` parts ('part.key' to '0.4..1.2 mm') against the ``targets``.
 
-    Errors: :class:`InputError` with everything that cannot be used; :class:`NoSolution` where the valve as written
-    does not solve.
+    Those the file lists under ``size`` count where none are given.  A relief valve alone stands on the stand on
+    which it is set, anything else at its operating point, ``point`` laid over it.  ``rated`` (Pa) is the rated
+    pressure of a valve alone: without a rating nothing is set, nor above the lowest.
+    Errors: :class:`InputError` with everything that cannot be used; :class:`NoSolution` where the machine as
+    written does not solve.
     """
-    if not machine.mounted or machine.mounted[0].prefix or is_drawn(machine) or not machine.mounted[0].adjuster:
-        what = "size is asked of the file of a relief valve with an adjuster"
-        raise InputError(
-            Problem(Place(str(machine.path)), what, "a machine's valves are changed in their own files")
-        )
-    bench = on_its_stand(machine, {})[0]
-    channels = {name: "flow" for name in known_channels(bench) if name.startswith("flow:")}
-    parts, wanted = _read(bench, free, list(targets), FIGURES | channels)
+    alone = bool(machine.mounted) and not machine.mounted[0].prefix
+    listed = declared(machine)
+    if alone and machine.mounted[0].setting is not None and not is_drawn(machine):
+        machine = on_its_stand(machine, point or {})[0]
+    parts = _read_free(machine, dict(free or listed[0]))
+    valves = _set_anew(machine, parts, rated)
+    whole = Whole(machine, dict(point or {}), not alone)
+    kinds = {valve.names[n]: KINDS[n] for valve in valves for n in valve.names} | whole.kinds
+    wanted = _read_targets(list(targets) or listed[1], kinds)
     grid = np.meshgrid(*(np.array(p.values) for p in parts), indexing="ij")
     values = np.stack([axis.ravel() for axis in grid], axis=1)
-    th = np.tile(pushed(bench.system, bench.theta(), "open"), (len(values), 1))
-    th[:, [bench.system.parameters[p.parameter] for p in parts]] = values
-    figures, set_up = _Bench(bench).figures(th, [t.figure for t in wanted])
+    th = np.tile(whole.written, (len(values), 1))
+    th[:, [machine.system.parameters[p.parameter] for p in parts]] = values
+    figures, set_up = _figures(th, valves, whole, [t.figure for t in wanted])
     inside = np.array([[t.inside(float(v)) for v in figures[t.figure]] for t in wanted]).T
-    found = Sizing(bench, parts, wanted, values, figures, inside, set_up)
+    kinds = {name: kinds[name] for name in kinds if name in figures}
+    found = Sizing(machine, parts, wanted, values, figures, inside, set_up, kinds, [v.setter.name for v in valves])
     found.matter = _matter(found)
     return found
 
 
-def _read(
-    bench: Machine, free: Mapping[str, str], targets: list[str], kinds: dict[str, str]
-) -> tuple[list[Free], list[Target]]:
+def _set_anew(machine: Machine, parts: list[Free], rated: float | None) -> list[Valve]:
+    """The valves to set anew.  Errors: :class:`InputError` for a missing rating, or a setting above one."""
+    names = [p.parameter for p in parts]
+    if not settings_of(machine, names):
+        return []
+    setters = set_by_settings(machine, names)
+    turned = [
+        p.parameter for p in parts if machine.system.parameters[p.parameter] in {a.adjuster for a in setters}
+    ]
+    if turned:
+        what = f"{', '.join(turned)}: the turns of the adjuster follow from the setting"
+        raise InputError(Problem(Place("--free"), what, "leave them out"))
+    set_here = {a.name for a in setters}
+    found = [control for control in as_set(machine) if control.name in set_here]
+    refuse_unrated(machine, found, rated)
+    refuse_above(machine, found, rated)
+    alone = not machine.mounted[0].prefix
+    return [Valve(a, "" if alone and a.name == machine.mounted[0].name else f" of {a.name}") for a in setters]
+
+
+def _figures(
+    th: Vector, valves: list[Valve], whole: Whole, wanted: list[str]
+) -> tuple[dict[str, Vector], NDArray[np.bool_]]:
+    """Every figure of every set once its valves are set, and which sets hold all settings."""
+    out: dict[str, Vector] = {}
+    set_up = np.ones(len(th), dtype=bool)
+    for valve in valves:
+        figures, held = valve.figures(th, wanted)
+        out |= figures
+        set_up &= held
+    for name, values in whole.figures(th, [n for n in wanted if n not in out]).items():
+        out[name] = np.where(set_up, values, np.nan)
+    return out, set_up
+
+
+def _read_free(machine: Machine, free: Mapping[str, str]) -> list[Free]:
     problems: list[Problem] = []
-    parts, wanted = [], []
-    for option, given in (("--free", free), ("--target", targets)):
-        if not given:
-            hint = {"--free": "'main orifice.diameter=0.4..1.2 mm'", "--target": "'override<=60 psi'"}[option]
-            problems.append(Problem(Place(option), "nothing is said", f"for example {option} {hint}"))
+    parts = []
+    if not free:
+        hint = "for example --free 'main orifice.diameter=0.4..1.2 mm', or list them in the file under 'size'"
+        problems.append(Problem(Place("--free"), "nothing is said", hint))
     for word, text in free.items():
         try:
-            parts.append(read_free(bench, word, text))
+            parts.append(read_free(machine, word, text))
         except QuantityError as err:
             problems.append(Problem(Place("--free"), f"{word}: {err.what}", err.hint))
         except InputError as err:
             problems.extend(err.problems)
+    count = math.prod(len(p.values) for p in parts)
+    if count > MOST:
+        what = f"{count} combinations are too many"
+        problems.append(Problem(Place("--free"), what, f"give lists, or fewer free parts: at most {MOST}"))
+    if problems:
+        raise InputError(problems)
+    return parts
+
+
+def _read_targets(targets: list[str], kinds: dict[str, str]) -> list[Target]:
+    problems: list[Problem] = []
+    wanted = []
+    if not targets:
+        hint = "for example --target 'override<=60 psi', or list them in the file under 'size'"
+        problems.append(Problem(Place("--target"), "nothing is said", hint))
     for text in targets:
         try:
             wanted.append(read_target(text, kinds))
@@ -134,99 +190,9 @@ def _read(
             problems.append(Problem(Place("--target"), f"{text}: {err.what}", err.hint))
         except InputError as err:
             problems.extend(err.problems)
-    count = math.prod(len(p.values) for p in parts)
-    if count > MOST:
-        what = f"{count} combinations are too many"
-        problems.append(Problem(Place("--free"), what, f"give lists, or fewer free parts: at most {MOST}"))
-    if any(f"{bench.mounted[0].adjuster}.turns" == p.parameter for p in parts):
-        what = "the turns of the adjuster follow from the setting"
-        problems.append(Problem(Place("--free"), what, "leave them out"))
     if problems:
         raise InputError(problems)
-    return parts, wanted
-
-
-class _Bench:
-    """A relief valve on its stand, many sets of it at once."""
-
-    def __init__(self, machine: Machine) -> None:
-        self.machine, self.system = machine, machine.system
-        mounted = machine.mounted[0]
-        chamber, feed = machine.set_by
-        columns = self.system.parameters
-        self.inlet, self.flow = f"pressure:{chamber}", columns[feed]
-        self.turns = columns[f"{mounted.adjuster}.turns"]
-        self.most = float(machine.parts[mounted.adjuster].values["most turns"] or 0.0)
-        assert mounted.setting is not None
-        self.setting = mounted.setting
-        self.start = steady(self.system, pushed(self.system, machine.theta(), "open"))
-
-    def states(self, th: Vector, flow: float, start: Vector | None = None) -> Vector:
-        """States at a flow over the valve; nan where there is none."""
-        th = th.copy()
-        th[:, self.flow] = flow
-        begin = self.start if start is None else np.where(np.isfinite(start), start, self.start)
-        return rests(self.system, th, begin).z
-
-    def pressure(self, th: Vector, z: Vector) -> Vector:
-        """Inlet pressures (sets,) of states."""
-        return shown(self.system, th, z, [self.inlet])[:, 0]
-
-    def at_turns(self, th: Vector, turns: Vector | float, start: Vector | None = None) -> tuple[Vector, Vector]:
-        """Full-flow states and their inlet pressures with the adjusters at these turns."""
-        th[:, self.turns] = turns
-        z = self.states(th, self.setting.flow, start)
-        return z, self.pressure(th, z)
-
-    def figures(self, th: Vector, wanted: list[str]) -> tuple[dict[str, Vector], NDArray[np.bool_]]:
-        """Every figure of every set once it is set, and which sets hold the setting."""
-        out = {
-            LOWEST: self.at_turns(th, ENDS[0] * self.most)[1],
-            HIGHEST: self.at_turns(th, ENDS[1] * self.most)[1],
-        }
-        z, set_up = self._set(th)
-        out[FULL], out[TURNS] = self.pressure(th, z), th[:, self.turns].copy()
-        out[CRACKING] = self.pressure(th, self.states(th, self.setting.cracked_flow, z))
-        out[OVERRIDE] = out[FULL] - out[CRACKING]
-        if DAMPING in wanted:
-            out[DAMPING] = np.array([self._damping(*pair) for pair in zip(z, th, strict=True)])
-        symbols = known_channels(self.machine)
-        for name in (n for n in wanted if n.startswith("flow:")):
-            out[name] = shown(self.system, th, z, [symbols[name]])[:, 0]
-        known = set_up & np.isfinite(out[OVERRIDE])
-        for name in set(out) - {LOWEST, HIGHEST}:
-            out[name] = np.where(known, out[name], np.nan)
-        return out, known
-
-    def _set(self, th: Vector) -> tuple[Vector, NDArray[np.bool_]]:
-        """Turn every adjuster until its valve holds the setting: full-flow states, and where that was possible.
-
-        Regula falsi with the Illinois rule on all sets side by side.
-        """
-        low, high = np.zeros(len(th)), np.full(len(th), self.most)
-        ends = [self.at_turns(th, t)[1] - self.setting.pressure for t in (low, high)]
-        held = (ends[0] <= EXACT) & (ends[1] >= -EXACT)
-        z, side = np.full((len(th), self.system.size), np.nan), np.zeros(len(th))
-        for _ in range(ROUNDS):
-            with np.errstate(all="ignore"):
-                turns = np.clip(high - ends[1] * (high - low) / (ends[1] - ends[0]), 0.0, self.most)
-            z, pressure = self.at_turns(th, np.where(held, turns, self.most), z)
-            off = pressure - self.setting.pressure
-            if not (np.abs(off[held]) > EXACT).any():
-                break
-            above = off > 0
-            high, ends[1] = np.where(above, turns, high), np.where(above, off, ends[1])
-            low, ends[0] = np.where(above, low, turns), np.where(above, ends[0], off)
-            ends[0] = np.where(above & (side > 0), ends[0] / 2, ends[0])
-            ends[1] = np.where(~above & (side < 0), ends[1] / 2, ends[1])
-            side = np.where(above, 1.0, -1.0)
-        return z, held & (np.abs(off) <= EXACT)
-
-    def _damping(self, z: Vector, th: Vector) -> float:
-        if not np.isfinite(z).all():
-            return math.nan
-        worst = stability(self.system, z, th).worst
-        return math.nan if worst is None else worst.damping
+    return wanted
 
 
 def _matter(found: Sizing) -> list[int]:
