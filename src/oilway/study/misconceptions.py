@@ -238,12 +238,20 @@ def _ends(machine: Machine, cylinders: list[str]) -> list[str]:
 
 def _no_back_pressure(case: Case) -> float | None:
     """What stands in the tank line does not matter: the same machine with none."""
-    targets = case.machine.axes["tank pressure"].targets if "tank pressure" in case.machine.axes else ()
+    targets = _taking_back(case.machine)
     if not any(case.state.parameter(t) > FINEST["pressure"] for t in targets):
         return None
     if case.is_pressure and case.machine.parts[case.value.chamber].kind == "tank":
         return None
     return case.again(**dict.fromkeys(targets, 0.0)).size
+
+
+def _taking_back(machine: Machine) -> list[str]:
+    """The pressures of tanks that take oil back: all but those that hold an inlet or a pilot line of a stand."""
+    ports = [(m, p) for m in machine.mounted for p in m.valve.ports.values()]
+    fed = {m.outside[p.chamber] for m, p in ports if p.role in ("inlet", "pilot")}
+    axis = machine.axes.get("tank pressure")
+    return [t for t in (axis.targets if axis else ()) if t.rpartition(".")[0] not in fed]
 
 
 def _higher_setting_is_faster(case: Case) -> float | None:
@@ -279,6 +287,14 @@ def _reducing_is_relief(case: Case) -> float | None:
     return None
 
 
+def _reducing_makes_its_setting(case: Case) -> float | None:
+    """The outlet of a reducing valve stands at the setting, whatever comes in."""
+    for control in case.sitting.models.controls(case.machine):
+        if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == control.chamber:
+            return control.full if case.value.size < control.full else None
+    return None
+
+
 def _rod_takes_no_room(case: Case) -> float | None:
     """Both ends of a cylinder have the area of the bore."""
     rods = [f"{n}.rod diameter" for n, p in case.machine.parts.items() if p.kind == "cylinder"]
@@ -296,9 +312,13 @@ def _counterbalance_is_check(case: Case) -> float | None:
     for control in case.sitting.models.controls(case.machine):
         if control.acts_as == "counterbalance" and control.mounted is not None and case.is_pressure:
             load = case.state.pressures.get(control.chamber)
-            at_pilot = case.value.chamber == control.mounted.at("pilot")
-            if at_pilot and load is not None and control.full > load:
+            pilot = case.state.pressures.get(control.mounted.at("pilot"), 0.0)
+            if load is None or control.full <= load or pilot <= FINEST["pressure"]:
+                continue
+            if case.value.chamber == control.mounted.at("pilot"):
                 return case.value.size * load / (control.full - load)
+            if case.value.chamber == control.chamber:
+                return control.full - load
     return None
 
 
@@ -357,6 +377,11 @@ MISCONCEPTIONS = (
         "a reducing valve is a relief in line",
         "It throttles towards its outlet and leaves its inlet alone.",
         _reducing_is_relief,
+    ),
+    Misconception(
+        "a reducing valve makes its setting",
+        "It only takes pressure away: below its setting it stands open and the outlet follows the inlet.",
+        _reducing_makes_its_setting,
     ),
     Misconception(
         "the rod takes no room",

@@ -72,7 +72,10 @@ class Drawer:
     def __post_init__(self) -> None:
         self.models = Models(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
-        self._files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
+        self._files = (
+            self.worksheet.text,
+            *(target.read_text(encoding="utf-8-sig") for target in self.worksheet.targets),
+        )
         self._asked: dict[str, Difficulty] | None = None
         self._unfair = ""
 
