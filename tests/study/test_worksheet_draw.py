@@ -8,6 +8,7 @@ import pytest
 from tests.classroom import INLET, SHIPPED, item_of, variant, worksheet
 
 from oilway.errors import InputError
+from oilway.model.catalogue import shipped_valves
 from oilway.study.roster import Student
 from oilway.study.worksheet import read_worksheet
 from oilway.study.worksheet_draw import Drawer, difficulty_report, draw_class
@@ -83,3 +84,13 @@ def test_metric_sheets_have_round_numbers_and_other_codes(tmp_path: Path) -> Non
     assert item_of(metric, "inlet").size() == pytest.approx(
         float(metric.drawn["below"].split()[0]) * 1e5, rel=1e-3
     )
+
+
+def test_a_code_changes_with_every_file_that_is_asked_about(tmp_path: Path) -> None:
+    """The valve of one question lies beside the sheet, which speaks of another."""
+    own = tmp_path / "mine.yaml"
+    own.write_text(shipped_valves()["direct relief"].read_text(encoding="utf-8"), encoding="utf-8")
+    asked = INLET + "  - {id: own, file: mine.yaml, ask: a, answer: pressure of inlet}\n"
+    before = variant(tmp_path, asked).code
+    own.write_text(own.read_text(encoding="utf-8") + "# another print\n", encoding="utf-8")
+    assert variant(tmp_path, asked).code != before

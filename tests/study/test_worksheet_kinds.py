@@ -176,6 +176,7 @@ def test_the_next_test_is_the_reading_that_differs_most_in_its_own_doubt(tmp_pat
     assert item.key == "flow through main relief"
     assert item.choices == ("pump gauge", "flow through pump", "flow through main relief")
     assert sorted(item.words.split(" | ")) == ["pump", "seat"]
+    assert item.prompt in ("a Left: pump, or seat.", "a Left: seat, or pump.")
     assert item.margin is not None
     assert 0.5 < item.margin < 1
     with pytest.raises(NoVariant, match="no single reading parts"):

@@ -246,7 +246,8 @@ def _next_test(sitting: Sitting, question: Question, student: str) -> list[Item]
     if apart[best] < SPLITS or any(apart[name] > apart[best] / 2 for name in others):
         raise Tie(f"no single reading parts '{left[0]}' from '{left[1]}'")
     margin = 1 - max((apart[name] for name in others), default=0.0) / apart[best]
-    return [Item(question.id, question, "choice", sitting.fill(question.ask), question.marks, best,
+    prompt = f"{sitting.fill(question.ask)} Left: {left[0]}, or {left[1]}."
+    return [Item(question.id, question, "choice", prompt, question.marks, best,
                  choices=tuple(apart), margin=margin, words=" | ".join(left))]  # fmt: skip
 
 
