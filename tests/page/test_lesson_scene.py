@@ -17,3 +17,11 @@ def test_a_scene_names_its_variant_and_holds_the_stops_as_the_page_reads_them() 
     assert first["set"] == read.point
     assert (first["question"], first["reveal"], first["answer"]) == (read.ask, read.tell, read.answer)
     assert first["given"] == "two-stage: load pressure 1500 psi, lever 1"
+
+
+def test_a_fault_is_not_told_with_its_question() -> None:
+    lesson = read_lesson(examples() / "lessons" / "fault_finding.yaml")
+    stops = lesson_scene(lesson, next(iter(lesson.machines)), {})["lesson"]["stops"]
+    worn = next(k for k, stop in enumerate(lesson.stops) if "main relief.pilot seat.worn gap" in stop.faulty)
+    assert stops[worn]["given"] == "load pressure 1500 psi, lever 1"
+    assert stops[worn]["set"]["main relief.pilot seat.worn gap"] > 0

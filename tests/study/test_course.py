@@ -102,3 +102,16 @@ def test_a_lab_that_cannot_be_solved_is_told_with_its_line(tmp_path: Path, old: 
 def test_a_course_without_lessons(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no lessons"):
         read_course(write(tmp_path, "format: 1\ncourse: a\nlessons: []\n"))
+
+
+def test_a_number_for_the_board_may_have_a_fault(tmp_path: Path) -> None:
+    text = TEXT.replace(
+        "file: direct relief, set", "file: direct relief, fault: 'direct-acting relief: FAULT', set"
+    )
+    soft = text.replace("FAULT", "spring soft or broken, 50 %")
+    said = board_number(read_course(write(tmp_path, soft)).plans[0].board[0], "shop")
+    assert float(said.removesuffix(" psi")) < 0.6 * 2300  # it is set to 2300 psi with the sound spring
+    for wrong, said in (("spring sot, 50 %", "no fault"), ("spring soft or broken", "how bad")):
+        with pytest.raises(InputError, match=said) as told:
+            board_number(read_course(write(tmp_path, text.replace("FAULT", wrong))).plans[0].board[0], "shop")
+        assert "course.yaml:" in str(told.value)

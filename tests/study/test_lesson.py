@@ -118,3 +118,104 @@ def test_what_the_lesson_on_two_reliefs_tells_is_what_the_solver_finds() -> None
     assert heavy_staged.flow_through("main relief.pilot seat") < 0.05 * heavy_staged.flow_through(
         "main relief.main seat"
     )
+
+
+FAULTY = """format: 1
+lesson: One relief, worn
+file: direct relief
+stops:
+  - title: Worn
+    set: {load pressure: 500 psi}
+    fault: "direct-acting relief: seat worn or scored, 50 %"
+    ask: Does it leak?
+    tell: The seat is scored.
+"""
+
+
+def test_a_stop_with_a_fault_solves_with_it(tmp_path: Path) -> None:
+    lesson = read_lesson(written(tmp_path, FAULTY))
+    (machine,), (stop,) = lesson.machines.values(), lesson.stops
+    sound = {name: value for name, value in stop.point.items() if name not in stop.faulty}
+    assert stop.faulty == {"seat.worn gap"}
+    leaks, tight = (s.at_no_pressure(s.flow_through("seat")) for s in (solve_point(machine, p) for p in
+                                                                       (stop.point, sound)))  # fmt: skip
+    assert abs(leaks) > 1e-6 > abs(tight)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("worn or scored, 50 %", "torn, 50 %", "no fault 'direct-acting relief: seat torn'"),
+        (", 50 %", "", "does not say how bad"),
+    ],
+)
+def test_a_fault_that_cannot_be_shown_is_told_with_its_line(tmp_path: Path, old: str, new: str, said: str) -> None:
+    with pytest.raises(InputError, match=said) as told:
+        read_lesson(written(tmp_path, FAULTY.replace(old, new)))
+    assert "lesson.yaml:7" in str(told.value)
+
+
+def test_what_shuts_a_passage_altogether_is_refused_at_a_stop(tmp_path: Path) -> None:
+    text = FAULTY.replace("file: direct relief", "file: reducing").replace(
+        "load pressure: 500", "main line.pressure: 500"
+    )
+    text = text.replace("direct-acting relief: seat worn or scored, 50 %", "reducing valve: drain blocked, 100 %")
+    with pytest.raises(InputError, match="outside the legal range"):
+        read_lesson(written(tmp_path, text))
+
+
+def _told(lesson: str) -> dict[str, dict[str, float]]:
+    """The pressures (psi) of each stop of a shipped lesson."""
+    read = read_lesson(examples() / "lessons" / f"{lesson}.yaml")
+    return {
+        stop.title: {
+            name: quantity.convert(p, "pressure", "psi")
+            for name, p in solve_point(read.machines[stop.variant], stop.point).pressures.items()
+        }
+        for stop in read.stops
+    }
+
+
+def test_what_the_lesson_on_the_reducing_valve_tells_is_what_the_solver_finds() -> None:
+    found = _told("reducing")
+    outlet = {title: pressures["clamp line"] for title, pressures in found.items()}
+    assert outlet["Main line below the setting"] == pytest.approx(400, abs=5)
+    assert outlet["Is it a relief in line?"] == pytest.approx(outlet["Main line above the setting"], abs=3)
+    assert 10 < outlet["Nothing is drawn"] - outlet["Main line above the setting"] < 60
+    assert outlet["Pressure in the drain"] - outlet["Main line above the setting"] == pytest.approx(100, abs=2)
+    assert outlet["Drain blocked"] == pytest.approx(2000, rel=0.01)
+    assert 10 < outlet["Pushed back"] - 600 < 80
+
+
+def test_what_the_lesson_on_the_counterbalance_tells_is_what_the_solver_finds() -> None:
+    found = _told("counterbalance")
+    down = found["Coming down"]
+    assert found["Held"]["raise line"] < 20 < 1000 < found["Held"]["cap end"]
+    assert down["cap end"] > found["Held"]["cap end"]
+    assert found["A lighter bucket"]["rod line"] > 1.5 * down["rod line"]
+    assert found["Back-pressure"]["rod line"] > down["rod line"] + 40
+    assert found["Back-pressure"]["cap end"] > down["cap end"] + 20
+    assert found["Overloaded"]["cap end"] == pytest.approx(2100, abs=40)  # its setting
+
+
+def test_what_the_lesson_on_the_brake_tells_is_what_the_solver_finds() -> None:
+    outlet = {title: pressures["motor line"] for title, pressures in _told("brake").items()}
+    assert outlet["The motor is driven"] < 100
+    assert outlet["The load drives"] - outlet["The load begins to drive"] == pytest.approx(8 * 120, rel=0.05)
+    assert outlet["Stuck open"] < 100
+
+
+def test_what_the_lesson_on_fault_finding_tells_is_what_the_solver_finds() -> None:
+    found = _told("fault_finding")
+
+    def both(title: str) -> tuple[float, float]:
+        return found[title]["pump line"], found[title]["main relief.back chamber"]
+
+    good, worn, stuck = (both(t) for t in ("Predict the good machine", "Complaint: lifts nothing",
+                                           "Complaint: lifts only an empty box"))  # fmt: skip
+    assert good[0] == pytest.approx(2300, abs=10)
+    assert worn[0] - worn[1] == pytest.approx(good[0] - good[1], abs=15)  # the light spring
+    assert worn[0] < 1500
+    assert stuck[0] == pytest.approx(stuck[1], abs=2)
+    assert both("Complaint: slow")[0] == pytest.approx(1520, abs=20)
+    assert found["Complaint: stalls high, runs hot"]["return line"] > 100

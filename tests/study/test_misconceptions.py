@@ -113,3 +113,19 @@ def test_the_rod_the_reducing_valve_and_the_counterbalance(tmp_path: Path) -> No
 def test_each_says_what_it_reveals() -> None:
     assert len({m.name for m in MISCONCEPTIONS}) == len(MISCONCEPTIONS)
     assert all(m.reveals.endswith(".") for m in MISCONCEPTIONS)
+
+
+def test_a_held_line_of_a_stand_is_no_back_pressure() -> None:
+    """Without the drain pressure a reducing valve holds its setting; its main line is left as it is."""
+    found = Drawer(read_worksheet(CLASS / "reducing.yaml")).variant(Student("m"))
+    setting = quantity.parse(found.drawn["setting"], "pressure")
+    wrong = wrong_of(found, "drain pressure")["back-pressure does not matter"]
+    assert wrong.value == pytest.approx(setting, rel=1e-3)
+    assert wrong_of(found, "below")["a reducing valve makes its setting"].value == pytest.approx(setting, rel=1e-3)
+
+
+def test_who_takes_a_counterbalance_for_a_pilot_check_lets_pilot_times_ratio_open_it() -> None:
+    found = Drawer(read_worksheet(CLASS / "counterbalance.yaml")).variant(Student("m"))
+    pilot = quantity.parse(found.drawn["pilot"], "pressure")
+    assert wrong_of(found, "opens")["counterbalance = pilot check"].value == pytest.approx(3 * pilot, rel=0.01)
+    assert "counterbalance = pilot check" not in wrong_of(found, "held")  # there is no pilot pressure in neutral

@@ -9,6 +9,7 @@ from tests.classroom import HEAD, INLET, SHIPPED, item_of, variant, worksheet
 
 from benchmarks.class_variants import look
 from oilway.errors import InputError
+from oilway.model.catalogue import shipped_valves
 from oilway.study.roster import Student
 from oilway.study.worksheet import read_worksheet
 from oilway.study.worksheet_draw import Drawer, difficulty_report, draw_class
@@ -103,3 +104,13 @@ def test_a_draw_that_ties_or_does_not_solve_is_told_with_its_question(tmp_path: 
     drawn = draw_class(Drawer(worksheet(tmp_path, asked, head)), [Student(f"r{k}") for k in range(12)])
     again = {(redraw.question, redraw.sort) for v in drawn.variants for redraw in v.again}
     assert again == {("low", "range"), ("high", "unsolved")}
+
+
+def test_a_code_changes_with_every_file_that_is_asked_about(tmp_path: Path) -> None:
+    """The valve of one question lies beside the sheet, which speaks of another."""
+    own = tmp_path / "mine.yaml"
+    own.write_text(shipped_valves()["direct relief"].read_text(encoding="utf-8"), encoding="utf-8")
+    asked = INLET + "  - {id: own, file: mine.yaml, ask: a, answer: pressure of inlet}\n"
+    before = variant(tmp_path, asked).code
+    own.write_text(own.read_text(encoding="utf-8") + "# another print\n", encoding="utf-8")
+    assert variant(tmp_path, asked).code != before

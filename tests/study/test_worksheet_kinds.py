@@ -8,12 +8,14 @@ import pytest
 from tests.classroom import HEAD, PSI, item_of, variant
 
 from oilway.errors import InputError
+from oilway.model.catalogue import find_valve
 from oilway.solve.point import solve_point
 from oilway.study.faults import fault_called
 from oilway.study.story import examples
 from oilway.study.worksheet_draw import NoVariant
 from oilway.study.worksheet_kinds import SIZES, Tie, compared, fault_readings
 
+REDUCING = find_valve("reducing", Path())
 PILOT = "format: 1\nworksheet: w\nfile: pilot relief\nvary: {load: '1000 psi to 1500 psi, step 50 psi'}\n"
 
 
@@ -126,3 +128,58 @@ def test_a_changed_valve_changes_the_key(tmp_path: Path) -> None:
         for p in (2300, 2400)
     ]
     assert keys == pytest.approx([2300 * PSI, 2400 * PSI], rel=1e-4)
+
+
+def test_a_question_may_have_a_file_and_a_fault_of_its_own(tmp_path: Path) -> None:
+    """The change of the worksheet is not made in the other file, and a blocked drain lets the outlet follow."""
+    text = (
+        "questions:\n"
+        "  - {id: own, file: reducing, ask: a, set: {consumer.flow: 2 gpm}, answer: pressure of clamp line}\n"
+        "  - {id: sick, file: reducing, fault: 'reducing valve: drain blocked, 100 %', ask: a, "
+        "set: {consumer.flow: 2 gpm, main line.pressure: '{below}'}, answer: pressure of clamp line}\n"
+    )
+    found = variant(tmp_path, text)
+    assert item_of(found, "own").size() == pytest.approx(600 * PSI, rel=1e-4)
+    main = found.sitting.point(found.sitting.worksheet.questions[1], found.sitting.models.machine({}, REDUCING))
+    assert item_of(found, "sick").size() == pytest.approx(main["main line.pressure"], rel=0.01)
+    with pytest.raises(InputError, match="no fault 'reducing valve: drain bloked'"):
+        variant(tmp_path, text.replace("drain blocked", "drain bloked"))
+    with pytest.raises(InputError, match="did you mean 'reducing'"):
+        variant(tmp_path, text.replace("file: reducing", "file: reducin"))
+
+
+def test_an_answer_may_be_a_share_of_what_was_drawn(tmp_path: Path) -> None:
+    """1.6 % of 4000 psi is 64 psi; the same share of an earlier answer follows it."""
+    head = "format: 1\nworksheet: w\nfile: direct relief\nvary: {span: '4000 psi to 4500 psi, step 500 psi'}\n"
+    text = (
+        "questions:\n  - {id: p, ask: a, set: {load pressure: 1000 psi}, answer: pressure of inlet}\n"
+        "  - {id: doubt, ask: a, answer: '1.6 % times {span}'}\n  - {id: more, ask: a, answer: 1.3 times p}\n"
+    )
+    found = variant(tmp_path, text, head=head)
+    span = {"4000 psi": 4000, "4500 psi": 4500}[found.drawn["span"]]
+    assert item_of(found, "doubt").size() == pytest.approx(0.016 * span * PSI)
+    assert item_of(found, "more").size() == pytest.approx(1.3 * item_of(found, "p").size())
+
+
+NEXT = (
+    "{id: q, kind: next test, ask: a, set: {load pressure: 1000 psi, lever: 1}, gauge: 1.6 % of 4000 psi, "
+    "show: [reading of pump gauge, flow through pump, flow through main relief], "
+    "faults: {pump: 'pump: worn, 80 %', seat: 'main relief: main seat worn, 85 %'}}"
+)
+
+
+def test_the_next_test_is_the_reading_that_differs_most_in_its_own_doubt(tmp_path: Path) -> None:
+    """A shut relief that leaks against one that does not; the pump gauge reads the load with both."""
+    head = f"format: 1\nworksheet: w\nfile: {examples() / 'tipping_hoist.yaml'}\n"
+    found = variant(tmp_path, asked(NEXT), head=head)
+    item = item_of(found, "q")
+    assert item.key == "flow through main relief"
+    assert item.choices == ("pump gauge", "flow through pump", "flow through main relief")
+    assert sorted(item.words.split(" | ")) == ["pump", "seat"]
+    assert item.prompt in ("a Left: pump, or seat.", "a Left: seat, or pump.")
+    assert item.margin is not None
+    assert 0.5 < item.margin < 1
+    with pytest.raises(NoVariant, match="no single reading parts"):
+        variant(tmp_path, asked(NEXT.replace(", flow through pump, flow through main relief", "")), head=head)
+    with pytest.raises(InputError, match="no class of a gauge"):
+        variant(tmp_path, asked(NEXT.replace("1.6 % of 4000 psi", "coarse")), head=head)

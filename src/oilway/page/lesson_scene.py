@@ -17,7 +17,8 @@ def lesson_scene(lesson: Lesson, variant: str, scene: dict[str, Any], units: Uni
 
 
 def _stop(stop: Stop, lesson: Lesson, units: Units) -> dict[str, Any]:
-    given = point_words(lesson.machines[stop.variant], stop.point, units)
+    told = {name: value for name, value in stop.point.items() if name not in stop.faulty}
+    given = point_words(lesson.machines[stop.variant], told, units)
     return {
         "title": stop.title,
         "variant": stop.variant,

@@ -131,10 +131,12 @@ def _question(variant: Variant, question: Question, number: int, illustrator: Il
 
 
 def _given(variant: Variant, question: Question) -> str:
-    """What a test sheet is judged by."""
+    """What a test sheet is judged by, or which two faults are left."""
     units, fill = variant.units, variant.sitting.fill
     limits = [f"{figure} {fill(spoken(text, units))}" for figure, text in question.map("limits").items()]
     said = [f"Limit: {'; '.join(limits)}."] if limits else []
+    if question.kind == "next test":
+        said.append(f"Left: {variant.of(question)[0].words.replace(' | ', ', or ')}.")
     if gauge := question.texts.get("gauge", ""):
         said.append(f"Gauge: within {fill(spoken(gauge, units))}.")
     return " ".join(said).replace("+-", "±")
@@ -200,7 +202,7 @@ def _table(variant: Variant, question: Question) -> list[list[str]]:
     if question.kind == "fault":
         fault = str(variant.of(question)[0].key)
         values = fault_readings(variant.sitting, question, fault)
-        shown = [words.partition(" of ")[2] or words for words in question.lists["show"]]
+        shown = [(words.partition(" of ")[2] or words).replace("@", " at ") for words in question.lists["show"]]
         return [
             ["place", "reading"],
             *([name, quantity.show(v.size, v.kind, units)] for name, v in zip(shown, values, strict=True)),
@@ -214,10 +216,11 @@ def _bare(pressure: float, units: Units) -> str:
 
 def _key(variant: Variant, question: Question, number: int, illustrator: Illustrator) -> dict[str, Any]:
     units = variant.units
+    left = f" {_given(variant, question)}" if question.kind == "next test" else ""
     return {
         "number": number,
         "id": question.id,
-        "ask": variant.sitting.fill(question.ask),
+        "ask": variant.sitting.fill(question.ask) + left,
         "tell": variant.sitting.fill(question.texts.get("tell", "")),
         "answers": [
             {

@@ -34,9 +34,9 @@ def lab_data(plan: Plan, lab: Lab, units: Units, *, instructor: bool) -> dict[st
         "cautions": _all(lab.cautions, units),
         "limit": spoken(lab.limit, units).replace("+-", "±"),
         "head": [
-            lab.word,
+            lab.word.replace(".", " "),
             *(
-                f"{words.removeprefix('reading of ')}, {unit}"
+                f"{words.removeprefix('reading of ').replace('.', ' ')}, {unit}"
                 for words, unit in zip(lab.read, lab_units(lab, units), strict=True)
             ),
         ],

@@ -24,7 +24,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from oilway import quantity
@@ -35,6 +35,7 @@ from oilway.model.tree import Block, Problems, Series, Text, block_of, check_for
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
+from oilway.study.faults import fault_said, instrumented
 from oilway.study.prose import check_words
 from oilway.study.setting import settle
 from oilway.study.worksheet import Worksheet, find_target, read_worksheet
@@ -43,13 +44,13 @@ from oilway.study.worksheet_words import Reader, Value
 KEYS = ("format", "course", "note", "lessons")
 LESSON_KEYS = ("title", "page", "worksheet", "hidden fault", "instructor", "board", "lab")
 INSTRUCTOR = ("outcome", "hook", "prior check", "steps", "misconceptions", "exit question", "cautions")
-BOARD_KEYS = ("say", "file", "change", "set", "answer")
+BOARD_KEYS = ("say", "file", "change", "set", "fault", "answer")
 LAB_KEYS = ("title", "file", "change", "set", "rows", "read", "steps", "cautions", "limit")
 
 
 @dataclass(frozen=True)
 class Board:
-    """A number for the board: words, and where it is read."""
+    """A number for the board: words, and where it is read; ``fault`` as 'main relief: pilot seat worn, 60 %'."""
 
     say: str
     target: Path
@@ -57,6 +58,7 @@ class Board:
     point: Mapping[str, str]
     answer: str
     where: Place
+    fault: str = ""
 
 
 @dataclass(frozen=True)
@@ -191,7 +193,8 @@ def _boards(block: Block, owner: str, path: Path, problems: Problems) -> tuple[B
         say, about, answer = (text_of(item, key, problems, "board") for key in ("say", "file", "answer"))
         target = find_target(path, about, item.place("file"), problems)
         change, point = (_texts(item, key, "board", problems) for key in ("change", "set"))
-        found.append(Board(say, target, change, point, answer, item.where))
+        fault = text_of(item, "fault", problems, "board", "")
+        found.append(Board(say, target, change, point, answer, item.where, fault))
     return tuple(found)
 
 
@@ -224,7 +227,16 @@ def lab_units(lab: Lab, units: Units) -> list[str]:
 # -- numbers -----------------------------------------------------------------------------------------------
 def board_number(board: Board, units: Units) -> str:
     """The number of a line of the board.  Errors: :class:`InputError` with its line; what solving raises."""
-    return _read(_machine(board.target, board.change), board.point, (board.answer,), units, board.where)[0]
+    machine = _machine(board.target, board.change)
+    if board.fault:
+        try:
+            sound = instrumented(machine)
+            machine = replace(sound, point={**sound.point, **fault_said(sound, board.fault)})
+        except QuantityError as err:
+            raise InputError(Problem(board.where, err.what, err.hint)) from None
+        except InputError as err:
+            raise InputError(Problem(board.where, err.problems[0].what, err.problems[0].hint)) from None
+    return _read(machine, board.point, (board.answer,), units, board.where)[0]
 
 
 def lab_predicted(lab: Lab, units: Units) -> list[list[str]]:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from oilway import quantity
 from oilway.elements.base import Part
-from oilway.errors import InputError, Place, Problem, did_you_mean
+from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
 from oilway.model.catalogue import kinds
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.tree import Block, Problems, Series, Text, block_of, check_format, check_keys, read_file, text_of
@@ -244,6 +244,20 @@ def fault_called(machine: Machine, name: str) -> Fault:
         hint = did_you_mean(name, known) or f"{len(known)} faults are known of this machine"
         raise InputError(Problem(Place("fault"), f"this machine has no fault '{name}'", hint))
     return known[name]
+
+
+def fault_said(machine: Machine, text: str) -> dict[str, float]:
+    """What 'main relief: pilot seat worn, 50 %' changes in an instrumented machine: SI value by parameter.
+
+    Errors: :class:`InputError` for a fault that is not known, :class:`QuantityError` for a text without severity.
+    """
+    name, comma, severity = text.rpartition(",")
+    share = quantity.parse(severity, "ratio") if comma else -1.0
+    if not 0 <= share <= 1:
+        raise QuantityError(
+            f"'{text}' does not say how bad", "'FAULT, 50 %', from 0 % just noticed to 100 % worst"
+        )
+    return fault_called(machine, name.strip()).changes(share)
 
 
 def apply(machine: Machine, fault: Fault, severity: float) -> Machine:

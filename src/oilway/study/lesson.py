@@ -20,6 +20,9 @@
         answer: the same as the inlet
         hide: [numbers, words]
         tell: No oil moves through the orifice, so there is no drop over it.
+
+A stop may have a ``fault`` that is a change of what is there, "main relief: pilot seat worn, 60 %"; it is not told
+before the answer.
 """
 
 from __future__ import annotations
@@ -46,12 +49,13 @@ from oilway.model.tree import (
     text_of,
 )
 from oilway.study.explain import named_points
+from oilway.study.faults import fault_said
 from oilway.study.handles import POINT, Handle, handles
 from oilway.study.setting import settle
 from oilway.study.table import Slider
 
 KEYS = ("format", "lesson", "note", "file", "picture", "variants", "sliders", "stops")
-STOP_KEYS = ("title", "variant", "set", "ask", "choices", "answer", "hide", "tell", "caution")
+STOP_KEYS = ("title", "variant", "set", "ask", "choices", "answer", "hide", "tell", "caution", "fault")
 HIDEABLE = ("numbers", "words", "curve", "parts")  # parts: the picture stays as it was before
 AS_IN_FILE = "as in the file"  # name of the one variant of a lesson that names none
 ASKED = "What opens, which way does the oil go, and what do the gauges read?"
@@ -64,7 +68,8 @@ class Stop:
     """One stop: ``point`` SI by parameter name on the machine of ``variant``; ``answer`` is one of ``choices``.
 
     ``hide`` says what stays hidden until the question is answered, one or more of ``HIDEABLE``; ``tell`` is said
-    then.  ``caution`` stands with the stop from the beginning.
+    then.  ``caution`` stands with the stop from the beginning.  ``faulty`` names what a fault has changed: set,
+    but never said with the question.
     """
 
     title: str
@@ -76,6 +81,7 @@ class Stop:
     hide: tuple[str, ...]
     tell: str
     caution: str = ""
+    faulty: frozenset[str] = frozenset()
 
 
 @dataclass
@@ -242,7 +248,7 @@ def _stop(block: Block, owner: str, machines: dict[str, Machine], problems: Prob
     check_keys(block, STOP_KEYS, problems, owner)
     said = {
         key: text_of(block, key, problems, owner, None if key == "title" else "")
-        for key in ("title", "variant", "ask", "answer", "tell", "caution")
+        for key in ("title", "variant", "ask", "answer", "tell", "caution", "fault")
     }
     variant = said["variant"] or next(iter(machines))
     choices, hide = _list(block, "choices", owner, problems), _list(block, "hide", owner, problems)
@@ -257,9 +263,9 @@ def _stop(block: Block, owner: str, machines: dict[str, Machine], problems: Prob
     if said["ask"] and not said["tell"]:
         problems.add(block.place("ask"), f"{owner}: a question without 'tell'", "say what the picture then shows")
     point = _point(block_of(block, "set", problems, owner), machines[variant], problems)
-    return Stop(
-        said["title"], variant, point, said["ask"], choices, said["answer"], hide, said["tell"], said["caution"]
-    )
+    fault = _fault(machines[variant], said["fault"], block.place("fault"), problems) if said["fault"] else {}
+    return Stop(said["title"], variant, point | fault, said["ask"], choices, said["answer"], hide, said["tell"],
+                said["caution"], frozenset(fault))  # fmt: skip
 
 
 def _point(block: Block, machine: Machine, problems: Problems) -> dict[str, float]:
@@ -269,6 +275,17 @@ def _point(block: Block, machine: Machine, problems: Problems) -> dict[str, floa
     except InputError as err:
         problems.found.extend(err.problems)
         return {}
+
+
+def _fault(machine: Machine, text: str, where: Place, problems: Problems) -> dict[str, float]:
+    """What a fault changes at a stop; one that shuts or adds a passage altogether cannot be set on the page."""
+    try:
+        return machine.point_of(fault_said(machine, text))
+    except QuantityError as err:
+        problems.add(where, err.what, err.hint)
+    except InputError as err:
+        problems.add(where, err.problems[0].what, err.problems[0].hint)
+    return {}
 
 
 def _list(block: Block, key: str, owner: str, problems: Problems) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from oilway import quantity
 from oilway.elements.poppet_seat import PoppetSeat
 from oilway.errors import OilwayError
+from oilway.model.machine import Machine
 from oilway.solve.result import State
 from oilway.study.belief import PUMPS, Case, Misconception
 from oilway.study.controls import acts
@@ -175,12 +176,20 @@ def _gauge_at_pump_is_load(case: Case) -> float | None:
 
 def _no_back_pressure(case: Case) -> float | None:
     """What stands in the tank line does not matter: the same machine with none."""
-    targets = case.machine.axes["tank pressure"].targets if "tank pressure" in case.machine.axes else ()
+    targets = _taking_back(case.machine)
     if not any(case.state.parameter(t) > FINEST["pressure"] for t in targets):
         return None
     if case.is_pressure and case.machine.parts[case.value.chamber].kind == "tank":
         return None
     return case.again(**dict.fromkeys(targets, 0.0)).size
+
+
+def _taking_back(machine: Machine) -> list[str]:
+    """The pressures of tanks that take oil back: all but those that hold an inlet or a pilot line of a stand."""
+    ports = [(m, p) for m in machine.mounted for p in m.valve.ports.values()]
+    fed = {m.outside[p.chamber] for m, p in ports if p.role in ("inlet", "pilot")}
+    axis = machine.axes.get("tank pressure")
+    return [t for t in (axis.targets if axis else ()) if t.rpartition(".")[0] not in fed]
 
 
 def _higher_setting_is_faster(case: Case) -> float | None:
@@ -209,6 +218,14 @@ def _reducing_is_relief(case: Case) -> float | None:
         own = control.mounted.at("inlet") if control.mounted is not None else ""
         if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == own:
             return control.full
+    return None
+
+
+def _reducing_makes_its_setting(case: Case) -> float | None:
+    """The outlet of a reducing valve stands at the setting, whatever comes in."""
+    for control in case.sitting.models.controls(case.machine):
+        if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == control.chamber:
+            return control.full if case.value.size < control.full else None
     return None
 
 
@@ -268,6 +285,11 @@ MISCONCEPTIONS = (
         "a reducing valve is a relief in line",
         "It throttles towards its outlet and leaves its inlet alone.",
         _reducing_is_relief,
+    ),
+    Misconception(
+        "a reducing valve makes its setting",
+        "It only takes pressure away: below its setting it stands open and the outlet follows the inlet.",
+        _reducing_makes_its_setting,
     ),
     Misconception(
         "the rod takes no room",

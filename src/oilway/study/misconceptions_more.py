@@ -120,11 +120,16 @@ def _counterbalance_is_check(case: Case) -> float | None:
     for control in case.sitting.models.controls(case.machine):
         if control.acts_as != "counterbalance" or control.mounted is None or not case.is_pressure:
             continue
-        load = case.state.pressures[control.chamber]
-        if case.value.chamber == control.mounted.at("pilot") and control.full > load:
-            pushing = _pushing_open(case, control.mounted.prefix)
-            of_load = pushing.pop(control.chamber, 0.0)
-            return load * of_load / sum(pushing.values()) if sum(pushing.values()) > 0 else None
+        load, pilot = (case.state.pressures[c] for c in (control.chamber, control.mounted.at("pilot")))
+        pushing = _pushing_open(case, control.mounted.prefix)
+        of_load = pushing.pop(control.chamber, 0.0)
+        of_pilot = sum(pushing.values())
+        if control.full <= load or min(of_load, of_pilot) <= 0:
+            continue
+        if case.value.chamber == control.mounted.at("pilot"):
+            return load * of_load / of_pilot
+        if case.value.chamber == control.chamber and pilot > FINEST["pressure"]:
+            return pilot * of_pilot / of_load
     return None
 
 

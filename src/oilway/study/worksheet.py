@@ -17,7 +17,9 @@
         answer: pressure of inlet        # words for what is read off the solved state
 
 ``{word}`` is a drawn number or, in ``set`` and ``answer``, the answer of an earlier question; in prose an amount
-in braces, ``{18 gpm}``, is shown in the units of the sheet.
+in braces, ``{18 gpm}``, is shown in the units of the sheet.  A question that names a ``file`` of its own is asked
+about that one, to which the ``change`` of the worksheet does not apply; one that names a ``fault`` ("main relief:
+pilot seat worn, 60 %") about a machine that has it.
 """
 
 from __future__ import annotations
@@ -51,7 +53,7 @@ KEYS = (
     "practical",
 )  # fmt: skip
 # What each kind takes beside what every question takes.
-COMMON = ("id", "kind", "ask", "marks", "set", "change", "tell", "picture", "regime", "caution")
+COMMON = ("id", "kind", "ask", "marks", "file", "set", "fault", "change", "tell", "picture", "regime", "caution")
 KINDS: dict[str, tuple[str, ...]] = {
     "number": ("answer", "tolerance", "within", "was"),
     "gauges": ("fill", "tolerance", "within"),
@@ -61,10 +63,12 @@ KINDS: dict[str, tuple[str, ...]] = {
     "sketch": ("valve", "rubric", "tank pressure"),
     "sheet": ("valve", "flows", "reads to", "figures", "limits", "gauge", "tolerance"),
     "fault": ("faults", "show"),
+    "next test": ("faults", "show", "gauge"),
 }
 NEEDS: dict[str, tuple[str, ...]] = {
     "number": ("answer",), "gauges": ("fill",), "choice": (), "why": ("rubric",), "order": (),
     "sketch": ("rubric",), "sheet": ("flows", "figures"), "fault": ("faults", "show"),
+    "next test": ("faults", "show"),
 }  # fmt: skip
 SAID = ("tell", "caution", "steps")  # of what a question takes beside ``ask``: prose
 TOLERANCE, HALF = 0.03, 0.10  # full and half marks, shares of the key (trade practice: 2-5 %, and 10 %)
@@ -98,7 +102,8 @@ class Check:
 class Question:
     """One question as it stands in the file.
 
-    ``texts``, ``lists`` and ``maps`` hold what its kind takes, by key; ``faults`` the changes of each fault.
+    ``texts``, ``lists`` and ``maps`` hold what its kind takes, by key; ``faults`` the changes of each fault;
+    ``target`` a file of its own, where it is not asked about the worksheet's.
     """
 
     id: str
@@ -111,6 +116,7 @@ class Question:
     maps: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     rubric: tuple[Rubric, ...] = ()
     faults: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    target: Path | None = None
 
     def map(self, key: str) -> Mapping[str, str]:
         """The texts under a key by word; empty where the file has none."""
@@ -164,7 +170,7 @@ def read_worksheet(path: Path) -> Worksheet:
         word: read_range(word, text_of(vary, word, problems, "vary"), vary.place(word), problems)
         for word in vary.items
     }
-    questions = _questions(tree, problems)
+    questions = _questions(tree, path, problems)
     change = _texts(block_of(tree, "change", problems, "worksheet"), problems)
     _check_words(questions, change, ranges, tree, problems)
     for key, text in (("worksheet", said["worksheet"]), ("note", extra["note"])):
@@ -203,7 +209,7 @@ def _texts(block: Block, problems: Problems) -> dict[str, str]:
     return {word: text_of(block, word, problems, word) for word in block.items}
 
 
-def _questions(tree: Block, problems: Problems) -> tuple[Question, ...]:
+def _questions(tree: Block, path: Path, problems: Problems) -> tuple[Question, ...]:
     listed = tree.items.get("questions")
     if not isinstance(listed, Series) or not listed.items:
         problems.add(
@@ -215,14 +221,14 @@ def _questions(tree: Block, problems: Problems) -> tuple[Question, ...]:
         if not isinstance(item, Block):
             problems.add(item.where, f"question {number}: takes keys of its own: id, kind, ask ...")
             continue
-        question = _question(item, number, problems)
+        question = _question(item, number, path, problems)
         if question.id in (q.id for q in found):
             problems.add(item.place("id"), f"there are two questions '{question.id}'", "give each its own id")
         found.append(question)
     return tuple(found)
 
 
-def _question(block: Block, number: int, problems: Problems) -> Question:
+def _question(block: Block, number: int, path: Path, problems: Problems) -> Question:
     owner = f"question {number}"
     name = text_of(block, "id", problems, owner, f"q{number}")
     kind, ask = text_of(block, "kind", problems, owner, "number"), text_of(block, "ask", problems, owner)
@@ -250,9 +256,9 @@ def _question(block: Block, number: int, problems: Problems) -> Question:
     changes = {word: _fault(faults, word, problems) for word in faults.items}
     _check_kind(kind, lists, texts, changes, block, owner, problems)
     marks = _marks(texts.get("marks"), block.place("marks"), owner, problems, 2.0)
-    return Question(
-        name, kind, ask, marks, block.where, texts, lists, maps, _rubric(block, owner, problems), changes
-    )
+    target = find_target(path, texts["file"], block.place("file"), problems) if "file" in texts else None
+    rubric = _rubric(block, owner, problems)
+    return Question(name, kind, ask, marks, block.where, texts, lists, maps, rubric, changes, target)
 
 
 def _fault(faults: Block, word: str, problems: Problems) -> dict[str, str]:
@@ -274,7 +280,7 @@ def _check_kind(
     for key, least in (("compare", 2), ("first", 2), ("steps", 3), ("fill", 1)):
         if key in lists and len(lists[key]) < least:
             problems.add(block.place(key), f"{owner}: '{key}' takes a list of {least} or more")
-    if kind == "fault" and len(faults) < 2:
+    if kind in ("fault", "next test") and len(faults) < 2:
         problems.add(block.place("faults"), f"{owner}: at least two faults to choose from")
 
 
@@ -343,6 +349,7 @@ def _check_words(
             check_words(text, (), question.where, question.id, problems)
         own = [*question.map("change").values(), *question.map("was").values()]
         computed = [*question.map("set").values(), question.texts.get("answer", "")]
+        own.append(question.texts.get("gauge", ""))
         for texts, known in ((own, [*ranges]), (computed, [*ranges, *earlier])):
             for word in (w for text in texts for w in WORD.findall(text) if w not in known):
                 problems.unknown_word(question.where, question.id, "drawn number or earlier question", word, known)

@@ -7,18 +7,18 @@ from functools import partial
 from itertools import pairwise
 
 from oilway import quantity
-from oilway.errors import InputError, QuantityError
-from oilway.model.machine import Machine
-from oilway.study.faults import fault_called
+from oilway.errors import QuantityError
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
 from oilway.study.readings import parse_limit
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_ranges import seed, shuffled
-from oilway.study.worksheet_sheet import FIGURES, TableSheet, table_sheet
-from oilway.study.worksheet_solve import FINEST, Item, Sitting, refuse, tolerances
+from oilway.study.worksheet_sheet import FIGURES, TableSheet, gauge_doubt, table_sheet
+from oilway.study.worksheet_solve import FINEST, Item, Sitting, refuse, said_fault, tolerances
 from oilway.study.worksheet_words import Reader, Value
 
+SHOP_GAUGE, NOISE = "1.6 % of 4000 psi", 0.02  # what readings of a test may be off: pressures, and others (share)
+SPLITS = 3.0  # doubts by which the best test parts two faults at the least; the next best parts them half as well
 HAIR, APART = 0.002, 0.02  # shares: a verdict is farther from turning, two settings or readings from each other
 ALIKE = 0.2  # of the finest difference that is asked for: closer is the same
 SIZES = ("higher", "the same", "lower")
@@ -229,6 +229,30 @@ def _fault(sitting: Sitting, question: Question, student: str) -> list[Item]:
                  choices=tuple(names), margin=apart, words="fault")]  # fmt: skip
 
 
+def _next_test(sitting: Sitting, question: Question, student: str) -> list[Item]:
+    """Two of the faults are left: the one reading that differs most between them, counted in its own doubt."""
+    words = sitting.worksheet.id, student, question.id, *sitting.drawn.values()
+    left = tuple(shuffled(list(question.faults), *words)[:2])
+    a, b = (fault_readings(sitting, question, name) for name in left)
+    try:
+        gauge = gauge_doubt(sitting.fill(question.texts.get("gauge", SHOP_GAUGE)))
+    except QuantityError as err:
+        raise refuse(question, err.what, err.hint) from None
+    apart = {}
+    for shown, one, other in zip(question.lists["show"], a, b, strict=True):
+        noise = max(NOISE * max(abs(one.size), abs(other.size)), FINEST.get(one.kind, 0.0))
+        apart[shown.removeprefix("reading of ").replace("@", " at ")] = abs(one.size - other.size) / (
+            gauge if one.kind == "pressure" and gauge else noise
+        )
+    best, *others = sorted(apart, key=lambda name: -apart[name])
+    if apart[best] < SPLITS or any(apart[name] > apart[best] / 2 for name in others):
+        raise Tie(f"no single reading parts '{left[0]}' from '{left[1]}'")
+    margin = 1 - max((apart[name] for name in others), default=0.0) / apart[best]
+    prompt = f"{sitting.fill(question.ask)} Left: {left[0]}, or {left[1]}."
+    return [Item(question.id, question, "choice", prompt, question.marks, best,
+                 choices=tuple(apart), margin=margin, words=" | ".join(left))]  # fmt: skip
+
+
 def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Value]:
     """What the gauges show with a fault of the question, or with none."""
     machine = sitting.models.instrumented(sitting.machine(question))
@@ -237,26 +261,12 @@ def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Val
     changed = machine.point_from(words, dict.fromkeys(words, question.where))
     if known:
         key = "fault", id(machine), known
-        changed |= sitting.models.once(key, lambda: _known_fault(machine, question, known))
+        changed |= sitting.models.once(key, lambda: said_fault(machine, question, known))
     state = sitting.models.solved(machine, sitting.point(question, machine) | changed)
     try:
         return [Reader(state, sitting.earlier).read(shown) for shown in question.lists["show"]]
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
-
-
-def _known_fault(machine: Machine, question: Question, text: str) -> dict[str, float]:
-    """A fault of the fault file, 'main relief: pilot seat worn, 50 %': SI values by parameter."""
-    name, comma, severity = text.rpartition(",")
-    try:
-        share = quantity.parse(severity, "ratio") if comma else -1.0
-        if not 0 <= share <= 1:
-            raise QuantityError(
-                f"'{text}' does not say how bad", "'FAULT, 50 %', from 0 % just noticed to 100 % worst"
-            )
-        return fault_called(machine, name.strip()).changes(share)
-    except InputError as err:
-        raise refuse(question, err.problems[0].what, err.problems[0].hint) from None
 
 
 def _share_apart(a: float, b: float) -> float:
@@ -272,6 +282,7 @@ KINDS: dict[str, Callable[[Sitting, Question, str], list[Item]]] = {
     "sketch": _sketch,
     "sheet": _sheet,
     "fault": _fault,
+    "next test": _next_test,
 }
 
 

@@ -103,7 +103,7 @@ def table_sheet(sitting: Sitting, question: Question) -> TableSheet:
     try:
         flows = [quantity.parse(sitting.fill(text), "flow") for text in question.lists.get("flows", ())]
         step = quantity.parse(question.texts.get("reads to", READS_TO), "pressure")
-        doubt = _doubt(sitting.fill(question.texts.get("gauge", "")))
+        doubt = gauge_doubt(sitting.fill(question.texts.get("gauge", "")))
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
     if len(flows) < 3 or sorted(set(flows)) != flows or flows[0] <= 0:
@@ -115,7 +115,7 @@ def table_sheet(sitting: Sitting, question: Question) -> TableSheet:
     return TableSheet(curve.name, flows, rising, falling, doubt)
 
 
-def _doubt(text: str) -> float:
+def gauge_doubt(text: str) -> float:
     """The doubt (Pa) of a gauge: '1.6 % of 4000 psi'; zero for none."""
     if not text:
         return 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import Any, TypeVar
 
 from oilway import quantity
@@ -16,7 +17,7 @@ from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.controls import Control, controls
-from oilway.study.faults import instrumented
+from oilway.study.faults import fault_said, instrumented
 from oilway.study.prose import WORD
 from oilway.study.setting import settle
 from oilway.study.worksheet import Question, Worksheet
@@ -81,7 +82,7 @@ class Item:
 
 @dataclass
 class Models:
-    """The machines of a worksheet by the texts changed in its file, and what was solved of them: once for a class.
+    """The machines of a worksheet by file and texts changed in it, and what was solved of them: once for a class.
 
     Nothing here depends on the order in which students come: every state is solved from its own numbers alone.
     """
@@ -98,10 +99,14 @@ class Models:
         found: Thing = self._once[key]
         return found
 
-    def machine(self, changes: Mapping[str, str]) -> Machine:
-        """The machine with these changes, its settings solved.  Errors: as :func:`oilway.load`."""
-        key = "machine", *sorted(changes.items())
-        return self.once(key, lambda: settle(read_machine(self.worksheet.target, dict(changes), self._pool)))
+    def machine(self, changes: Mapping[str, str], target: Path | None = None) -> Machine:
+        """The machine with these changes, its settings solved, of the worksheet's file or another.
+
+        Errors: as :func:`oilway.load`.
+        """
+        file = target or self.worksheet.target
+        key = "machine", file, *sorted(changes.items())
+        return self.once(key, lambda: settle(read_machine(file, dict(changes), self._pool)))
 
     def instrumented(self, machine: Machine) -> Machine:
         """The machine with the passages that faults may open, shut."""
@@ -152,15 +157,19 @@ class Sitting:
 
     def machine(self, question: Question, key: str = "change") -> Machine:
         """The machine of a question; ``was`` instead of ``change`` for how it was before."""
-        base = {word: self.fill(text) for word, text in self.worksheet.change.items()}
-        return self.models.machine(base | {word: self.fill(text) for word, text in question.map(key).items()})
+        base = {} if question.target is not None else self.worksheet.change
+        changes = {word: self.fill(text) for word, text in {**base, **question.map(key)}.items()}
+        machine = self.models.machine(changes, question.target)
+        return self.models.instrumented(machine) if "fault" in question.texts else machine
 
     def point(
         self, question: Question, machine: Machine, earlier: Mapping[str, Value] | None = None
     ) -> dict[str, float]:
         """The operating point of a question (SI by parameter)."""
         words = {word: self.fill(text, earlier) for word, text in question.map("set").items()}
-        return machine.point_from(words, dict.fromkeys(words, question.where))
+        point = machine.point_from(words, dict.fromkeys(words, question.where))
+        fault = question.texts.get("fault", "")
+        return point | (said_fault(machine, question, fault) if fault else {})
 
     def state(
         self, question: Question, *, key: str = "change", earlier: Mapping[str, Value] | None = None,
@@ -192,10 +201,9 @@ class Sitting:
         except QuantityError as err:
             raise InputError(Problem(question.where, f"{question.id}: {err.what}", err.hint)) from None
 
-    @staticmethod
-    def fill_ids(words: str) -> str:
-        """Braces round the ids of earlier questions dropped: '{q1} less {q2}' reads 'q1 less q2'."""
-        return WORD.sub(lambda m: m[1], words)
+    def fill_ids(self, words: str) -> str:
+        """Drawn numbers put in, braces round ids of earlier questions dropped: 'q1 less q2', '1.6 % times q1'."""
+        return WORD.sub(lambda m: self.drawn.get(m[1], m[1]), words)
 
     def uses(self, question: Question) -> list[str]:
         """The earlier questions that the answer of this one is computed from."""
@@ -223,6 +231,16 @@ def tolerances(value: Value, question: Question, worksheet: Worksheet) -> tuple[
     finest = FINEST.get(value.kind, 1e-9)
     full = max(share * abs(value.size), finest)
     return full, max(worksheet.half * abs(value.size), 2 * full)
+
+
+def said_fault(machine: Machine, question: Question, text: str) -> dict[str, float]:
+    """The changes of a fault that a question names.  Errors: :class:`InputError` with the question's line."""
+    try:
+        return fault_said(machine, text)
+    except QuantityError as err:
+        raise refuse(question, err.what, err.hint) from None
+    except InputError as err:
+        raise refuse(question, err.problems[0].what, err.problems[0].hint) from None
 
 
 def refuse(question: Question, what: str, hint: str = "") -> InputError:

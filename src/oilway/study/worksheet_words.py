@@ -2,7 +2,8 @@
 
 ``pressure of X``, ``reading of X``, ``flow through X``, ``drop over X``, ``lift of X``, ``speed of X``,
 ``power over X``, ``force of X on Y``, any channel of :mod:`oilway.study.frame`, and an earlier question; two of
-them joined by ``less``, ``plus`` or ``times`` (a pressure times a flow is a power).
+them joined by ``less``, ``plus`` or ``times`` (a pressure times a flow is a power).  A number with its unit stands
+for itself: ``1.6 % times 4000 psi``.
 """
 
 from __future__ import annotations
@@ -14,8 +15,10 @@ from functools import cached_property
 
 from oilway.errors import QuantityError, did_you_mean
 from oilway.model.mount import Mounted
+from oilway.quantity import parse
 from oilway.solve.result import State
 from oilway.study.frame import channels, frame
+from oilway.study.worksheet_ranges import kind_of
 
 JOINED = re.compile(r"(?P<a>.+?) (?P<by>less|plus|times) (?P<b>.+)")
 PRODUCTS = {("pressure", "flow"): "power", ("flow", "pressure"): "power", ("force", "velocity"): "power"}
@@ -55,6 +58,8 @@ class Reader:
                 return by(words.removeprefix(before))
         if words in self._channels:
             return self._channels[words]
+        if words[:1].isdigit() and (kind := kind_of(words)) is not None:
+            return Value(parse(words, kind), kind)
         hint = did_you_mean(words, [*self.earlier, *self._channels]) or "write 'pressure of ...'"
         raise QuantityError(f"'{words}' says nothing that can be read off a state", hint)
 
@@ -62,6 +67,8 @@ class Reader:
     def _joined(a: Value, by: str, b: Value, words: str) -> Value:
         if by == "times":
             kind = PRODUCTS.get((a.kind, b.kind)) or PRODUCTS.get((b.kind, a.kind))
+            if "ratio" in (a.kind, b.kind):
+                kind = b.kind if a.kind == "ratio" else a.kind
             if kind is None:
                 raise QuantityError(f"'{words}' multiplies what makes no quantity", "a pressure times a flow does")
             return Value(a.size * b.size, kind)
