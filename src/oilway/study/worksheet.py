@@ -349,7 +349,6 @@ def _check_words(
             check_words(text, (), question.where, question.id, problems)
         own = [*question.map("change").values(), *question.map("was").values()]
         computed = [*question.map("set").values(), question.texts.get("answer", "")]
-        own.append(question.texts.get("gauge", ""))
         for texts, known in ((own, [*ranges]), (computed, [*ranges, *earlier])):
             for word in (w for text in texts for w in WORD.findall(text) if w not in known):
                 problems.unknown_word(question.where, question.id, "drawn number or earlier question", word, known)
