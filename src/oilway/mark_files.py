@@ -90,7 +90,6 @@ def _practical_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
 def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
     """One student's page as plain data."""
     variant = sheet.variant
-    critical = failed_critical(list(signed))
     return {
         "title": variant.sitting.worksheet.title,
         "student": variant.student.name or variant.student.id,
@@ -104,7 +103,7 @@ def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
             dict.fromkeys(f"{w.misconception}: {w.reveals}" for m in sheet.marks for w in m.misconceptions)
         ),
         "practical": [[s.check.step, _signed_words(s)] for s in signed],
-        "practical verdict": _practical_verdict(signed, critical),
+        "practical verdict": practical_verdict(signed),
         "caution": AUTHORITY,
     }
 
@@ -131,10 +130,11 @@ def _signed_words(signed: Signed) -> str:
     return done.replace("+-", "±")
 
 
-def _practical_verdict(signed: Sequence[Signed], critical: Sequence[str]) -> str:
+def practical_verdict(signed: Sequence[Signed]) -> str:
+    """Passed or not, with marks or the critical step that was missed; empty without a practical."""
     if not signed:
         return ""
-    if critical:
+    if critical := failed_critical(list(signed)):
         return f"Failed, a critical step was missed: {critical[0]}. To be done again."
     got, most = (sum(s.check.marks for s in signed if s.passed or every) for every in (False, True))
     return f"{'Passed' if got >= PASS * most else 'Not passed'}: {_plain(got)} of {_plain(most)}"
@@ -172,6 +172,8 @@ def summary(marked: MarkedClass) -> str:
     """The class on one page: totals, misconceptions by how many showed them, items, practicals, what is open."""
     sheets = marked.sheets
     lines = [f"{marked.worksheet.title}: {len(sheets)} sheets marked"]
+    if marked.missing:
+        lines.append(f"nothing handed in: {', '.join(student.id for student in marked.missing)}")
     if not sheets:
         return "\n".join([*lines, ""])
     shares = sorted(s.total / s.most for s in sheets)

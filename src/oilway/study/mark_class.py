@@ -16,6 +16,7 @@ from oilway.study.worksheet import Check, Worksheet
 from oilway.study.worksheet_draw import Drawer, Variant
 
 PASS = 0.70  # share of the marks (common practice; varies by jurisdiction)
+Overrides = dict[str, dict[str, tuple[int, float, str]]]  # row, marks and reason by student and item
 YES, NO = ("yes", "y", "1", "x", "true"), ("no", "n", "0", "false")
 
 
@@ -30,15 +31,24 @@ class Answers:
     marks: dict[str, float] = field(default_factory=dict)
     rows: dict[str, int] = field(default_factory=dict)
 
+    @property
+    def given(self) -> bool:
+        """Whether anything was handed in: a printed list has an empty row for every item."""
+        return bool(self.marks or any(self.texts.values()))
+
 
 @dataclass
 class Signed:
-    """One line of the practical as signed off: done or not, and the measured value against its limit."""
+    """One line of the practical as signed off: done or not, and the measured value against its limit.
+
+    ``said`` is false where nobody has signed it either way yet: it counts as not done.
+    """
 
     check: Check
     done: bool
     value: str = ""
     within: bool | None = None
+    said: bool = True
 
     @property
     def passed(self) -> bool:
@@ -48,12 +58,13 @@ class Signed:
 
 @dataclass
 class MarkedClass:
-    """The marked sheets, practicals by student id, and what could not be marked and why."""
+    """The marked sheets, practicals by student id, who handed nothing in, what could not be marked and why."""
 
     worksheet: Worksheet
     sheets: list[Marked] = field(default_factory=list)
     practical: dict[str, list[Signed]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    missing: list[Student] = field(default_factory=list)
 
     def misconceptions(self) -> list[tuple[str, int]]:
         """How many students showed which misconception, the most frequent first."""
@@ -79,24 +90,55 @@ def mark_class(
     """
     drawers = {units: drawer(units) for units in quantity_units()}
     out = MarkedClass(drawers["shop"].worksheet)
-    out.problems += roster.problems
-    read = _read_answers(answers, roster, out.problems)
-    changed = _read_overrides(overrides, roster, out.problems) if overrides else {}
-    for handed in read.values():
-        variant = _variant(handed, drawers, answers.name, out.problems)
-        if variant is not None:
-            _check_items(handed, variant, answers.name, out.problems)
-            sheet = mark_sheet(variant, handed.texts, handed.marks)
-            _override(sheet, changed.pop(handed.student.id, {}), overrides, out.problems)
-            out.sheets.append(sheet)
+    handed = read_handed(roster, out.worksheet, answers, overrides, practical)
+    out.problems += [*roster.problems, *handed.problems]
+    out.practical, changed = handed.practical, dict(handed.overrides)
+    for own in handed.answers.values():
+        if not own.given:
+            out.missing.append(own.student)
+        elif (variant := _variant(own, drawers, answers.name, out.problems)) is not None:
+            own_changes = changed.pop(own.student.id, {})
+            out.sheets.append(marked_sheet(own, variant, own_changes, (answers, overrides), out.problems))
         tick()
     for student, rows in changed.items():
         for row, _, _ in rows.values():
             what = f"'{student}' has no marked sheet to override"
             out.problems.append(Problem(Place(str(overrides), row), what))
-    if practical is not None:
-        out.practical = _read_practical(practical, roster, out.worksheet, out.problems)
     return out
+
+
+@dataclass
+class Handed:
+    """Everything a class handed in, as its files have it, by student id; and the rows that cannot be read."""
+
+    answers: dict[str, Answers]
+    overrides: Overrides
+    practical: dict[str, list[Signed]]
+    problems: list[Problem]
+
+
+def read_handed(
+    roster: Roster, worksheet: Worksheet, answers: Path | None, overrides: Path | None, practical: Path | None
+) -> Handed:
+    """What was handed in.  Errors: :class:`InputError` for a file that is no such table."""
+    problems: list[Problem] = []
+    return Handed(
+        _read_answers(answers, roster, problems) if answers else {},
+        _read_overrides(overrides, roster, problems) if overrides else {},
+        _read_practical(practical, roster, worksheet, problems) if practical else {},
+        problems,
+    )
+
+
+def marked_sheet(
+    handed: Answers, variant: Variant, changed: dict[str, tuple[int, float, str]],
+    files: tuple[Path, Path | None], problems: list[Problem],
+) -> Marked:  # fmt: skip
+    """One student's sheet marked, with what the instructor ``changed``; ``files`` name answers and overrides."""
+    _check_items(handed, variant, files[0].name, problems)
+    sheet = mark_sheet(variant, handed.texts, handed.marks)
+    _override(sheet, changed, files[1], problems)
+    return sheet
 
 
 def quantity_units() -> tuple[quantity.Units, ...]:
@@ -160,9 +202,14 @@ def _variant(
     except OilwayError as err:
         problems.append(Problem(where, f"{handed.student.id}: {str(err).splitlines()[0]}"))
         return None
-    hint = "was the worksheet, its valve or machine file, or the seed changed since it was printed?"
-    problems.append(Problem(where, f"variant '{handed.code}' is not known for {handed.student.id}", hint))
+    problems.append(unknown_variant(where, handed.code, handed.student))
     return None
+
+
+def unknown_variant(where: Place, code: str, student: Student) -> Problem:
+    """What is wrong with a code that no draw of a student bears."""
+    hint = "was the worksheet, its valve or machine file, or the seed changed since it was printed?"
+    return Problem(where, f"variant '{code}' is not known for {student.id}", hint)
 
 
 def _check_items(handed: Answers, variant: Variant, name: str, problems: list[Problem]) -> None:
@@ -178,9 +225,6 @@ def _check_items(handed: Answers, variant: Variant, name: str, problems: list[Pr
 
 
 # -- overrides ---------------------------------------------------------------------------------------------
-Overrides = dict[str, dict[str, tuple[int, float, str]]]
-
-
 def _read_overrides(path: Path, roster: Roster, problems: list[Problem]) -> Overrides:
     """By student and item: row, marks and the reason, which has to be there."""
     found: Overrides = {}
@@ -234,11 +278,12 @@ def _read_practical(
         elif done not in (*YES, *NO, ""):
             problems.append(Problem(where, f"done: '{row['done']}' is neither yes nor no"))
         elif student is not None:
-            signed = Signed(check, done in YES, row.get("value", ""))
+            signed = Signed(check, done in YES, row.get("value", ""), said=done != "")
             _measure(signed, where, problems)
             found.setdefault(student.id, {})[check.step] = signed
     return {
-        student: [own.get(c.step, Signed(c, False)) for c in worksheet.practical] for student, own in found.items()
+        student: [own.get(c.step, Signed(c, False, said=False)) for c in worksheet.practical]
+        for student, own in found.items()
     }
 
 
