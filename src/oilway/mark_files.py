@@ -14,6 +14,7 @@ from oilway.study.mark_class import PASS, MarkedClass, Signed, failed_critical
 from oilway.study.marking import Mark, Marked, key_words
 
 GRADEBOOK = ("student_id", "item", "variant", "answer", "unit", "key", "tol", "marks", "max", "comment")
+WRITTEN = ("gradebook.csv", "summary.txt", "overrides.csv", "practical.csv")  # beside the folder of feedback
 
 
 def write_marks(
