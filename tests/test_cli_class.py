@@ -97,6 +97,35 @@ def test_marks_are_not_written_over_what_they_are_made_from(room: Path) -> None:
     assert call(*words, "--overrides", "overrides.csv", "-o", "marks").exit_code == 0
 
 
+def test_the_practical_stands_in_the_gradebook(room: Path) -> None:
+    practical = (
+        "practical:\n  - {step: safe, critical: yes}\n"
+        "  - {step: met, limit: 2300 psi +- 50 psi, measured: gauge}\n"
+    )
+    (room / "w.yaml").write_text(HEAD + INLET + practical, encoding="utf-8")
+    (room / "a.csv").write_text("student_id,item,answer\nA,inlet,1300 psi\n", encoding="utf-8")
+    (room / "p.csv").write_text(
+        "student_id,step,done,value\nA,1,yes,\nA,met,yes,2310 psi\nB,1,no,\n", encoding="utf-8"
+    )
+    words = [
+        "mark",
+        "a.csv",
+        "--worksheet",
+        "w.yaml",
+        "--students",
+        "r.csv",
+        "--practical",
+        "p.csv",
+        "-o",
+        "marks",
+    ]
+    assert call(*words).exit_code == 0
+    found = {r["student_id"]: r for r in table(room / "marks" / "gradebook.csv") if r["item"] == "(practical)"}
+    assert [found[name]["comment"].partition(":")[0] for name in "AB"] == [
+        "Passed", "Failed, a critical step was missed",
+    ]  # fmt: skip
+
+
 def test_who_handed_nothing_in_is_named_and_not_marked(room: Path) -> None:
     assert call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out").exit_code == 0
     path = room / "out" / "answers.csv"

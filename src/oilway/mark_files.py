@@ -13,6 +13,7 @@ from oilway.sheets.class_sheets import Sort
 from oilway.study.mark_class import PASS, MarkedClass, Signed, failed_critical
 from oilway.study.marking import Mark, Marked, key_words
 
+PRACTICAL = "(practical)"  # its item in the gradebook: no question can be called so
 GRADEBOOK = ("student_id", "item", "variant", "answer", "unit", "key", "tol", "marks", "max", "comment")
 WRITTEN = ("gradebook.csv", "summary.txt", "overrides.csv", "practical.csv")  # beside the folder of feedback
 
@@ -47,7 +48,11 @@ def write_marks(
 
 
 def gradebook_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
-    """One row an item: answer as handed in, key and tolerance in the unit of the sheet, marks and comment."""
+    """One row an item: answer as handed in, key and tolerance in the unit of the sheet, marks and comment.
+
+    Then one row for each practical that was signed off: its result is the comment, and a critical step missed
+    leaves no marks.
+    """
     for sheet in marked.sheets:
         units = sheet.variant.units
         for mark in sheet.marks:
@@ -60,6 +65,16 @@ def gradebook_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
             yield (sheet.variant.student.id, item.id, sheet.variant.code, mark.answer, unit,
                    key.removesuffix(unit).strip() if unit else key, tol, _plain(mark.marks), _plain(item.marks),
                    mark.comment)  # fmt: skip
+    yield from _practical_results(marked)
+
+
+def _practical_results(marked: MarkedClass) -> Iterable[Sequence[object]]:
+    codes = {sheet.variant.student.id: sheet.variant.code for sheet in marked.sheets}
+    for student, signed in marked.practical.items():
+        got = 0.0 if failed_critical(signed) else sum(s.check.marks for s in signed if s.passed)
+        answer = f"{sum(s.passed for s in signed)} of {len(signed)} steps"
+        yield (student, PRACTICAL, codes.get(student, ""), answer, "", "", "", _plain(got),
+               _plain(sum(s.check.marks for s in signed)), practical_verdict(signed))  # fmt: skip
 
 
 def _plain(marks: float) -> str:

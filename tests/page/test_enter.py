@@ -177,6 +177,19 @@ def test_an_older_print_is_refused_and_the_others_go_on(enter: Enter) -> None:
     assert enter.state("B")["sheet"]["id"] == "B"
 
 
+def test_a_file_that_cannot_be_read_is_told(enter: Enter) -> None:
+    enter.files["practical"].mkdir()
+    with pytest.raises(InputError, match=r"practical\.csv: cannot be read"):
+        enter.state()
+
+
+def test_a_mark_that_cannot_be_is_told_each_time_it_is_looked_at(enter: Enter) -> None:
+    enter.files["answers"].write_text("student_id,item,answer,marks\nA,state.r1,,7\n", encoding="utf-8")
+    for _ in range(2):
+        (said,) = enter.state("A")["sheet"]["problems"]
+        assert "7 marks for 'state.r1', which has 1" in said
+
+
 def test_the_command_names_what_there_is(enter: Enter) -> None:
     assert "--overrides" not in enter.state()["command"]
     state = put(enter, "A", ("item/inlet", "1"))

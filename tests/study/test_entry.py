@@ -115,6 +115,8 @@ def test_fields_stand_in_the_order_of_the_paper(found: Variant) -> None:
         ("item/steps", "answers"), ("done/1", "practical"), ("done/2", "practical"), ("value/2", "practical"),
     ]  # fmt: skip
     assert (asked[0].unit, asked[-1].unit) == ("psi", "psi")
+    assert [f.number for f in asked[:4]] == [1, 2, 2, 3]
+    assert [f.label for f in asked[:3]] == ["inlet", "state", "because"]
     assert found.drawn["below"] in asked[0].ask
 
 

@@ -78,6 +78,7 @@ class Enter:
         self._lock = threading.RLock()
         self._codes: dict[str, str] = {}  # read off a sheet, before the answers name it
         self.command = command
+        self._read: tuple[str, Handed] | None = None  # mark of the files, and what they hold
         self.asked: dict[str, int] = {}  # how many fields of each group a sheet has
         handed = self._handed()
         codes = {name: own.code for name, own in handed.answers.items()}
@@ -181,7 +182,7 @@ class Enter:
         if student is None:
             hint = did_you_mean(name, [s.id for s in self.roster.students])
             raise InputError(Problem(Place("page"), f"'{name[:80]}' is not on the roster", hint))
-        own = handed.answers.get(student.id) or Answers(student, 0)
+        own = deepcopy(handed.answers.get(student.id)) or Answers(student, 0)  # marking drops what cannot be
         problems: list[Problem] = []
         with self.keys.turn():
             variant = self.keys.of(student, own.code or self._codes.get(student.id, ""))
@@ -207,7 +208,8 @@ class Enter:
             mark = marks[field.item.id] if field.item else signed_told(field, sheet.signed)
             told.append({
                 "name": field.name, "group": field.group, "sort": field.sort, "label": field.label,
-                "ask": field.ask, "unit": field.unit, "choices": field.choices, "most": field.most, "value": value,
+                "ask": field.ask, "number": field.number, "unit": field.unit, "choices": field.choices,
+                "most": field.most, "value": value,
                 "critical": field.check is not None and field.check.critical, "mark": mark,
             })  # fmt: skip
         signed = sheet.signed or []
@@ -245,16 +247,22 @@ class Enter:
 
     # -- the files -----------------------------------------------------------------------------------------
     def _handed(self) -> Handed:
-        there = {which: path if path.exists() else None for which, path in self.files.items()}
-        return read_handed(self.roster, self.worksheet, there["answers"], there["overrides"], there["practical"])
+        """What the files hold, read again where one has changed."""
+        mark = self._mark()
+        if self._read is None or self._read[0] != mark:
+            there = [path if path.exists() else None for path in self.files.values()]
+            self._read = mark, read_handed(self.roster, self.worksheet, *there)
+        return self._read[1]
 
     def _text(self, which: str) -> str:
-        path = self.files[which]
-        return path.read_bytes().decode() if path.exists() else ""
+        return _bytes(self.files[which]).decode()
 
     def _mark(self) -> str:
-        texts = "\0".join(self._text(which) for which in self.files)
-        return hashlib.sha256(texts.encode()).hexdigest()
+        mark = hashlib.sha256()
+        for path in self.files.values():
+            data = _bytes(path)
+            mark.update(f"{len(data)} ".encode() + data)
+        return mark.hexdigest()
 
     def _unchanged(self, was: str) -> Handed:
         handed = self._handed()
@@ -285,3 +293,13 @@ class Enter:
             table.put(keys, given, last=which != "answers")
         if table.text() != before:
             write_whole(self.files[which], table.text())
+
+
+def _bytes(path: Path) -> bytes:
+    """What a file holds; nothing where there is none.  Errors: :class:`InputError` for one that cannot be read."""
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return b""
+    except OSError as err:
+        raise InputError(Problem(Place(str(path)), f"cannot be read: {str(err.strerror).lower()}")) from None

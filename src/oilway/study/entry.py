@@ -30,7 +30,8 @@ class Field:
     """One thing to be typed in.
 
     ``name`` is 'item/ID', 'done/NUMBER' or 'value/NUMBER' (of a step of the practical, from 1); ``ask`` the
-    question, ``label`` what of it; ``unit`` is printed behind the blank; ``choices`` as the sheet lists them.
+    question and its ``number`` on paper, ``label`` what of it; ``unit`` is printed behind the blank; ``choices``
+    as the sheet lists them.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Field:
     sort: str
     label: str
     ask: str = ""
+    number: int = 0
     quantity: str = ""
     unit: str = ""
     choices: tuple[str, ...] = ()
@@ -54,7 +56,7 @@ def fields(variant: Variant) -> list[Field]:
         if check.measured:
             kind = _kind_of(check.limit)
             unit = quantity.unit(kind, variant.units) if kind else ""
-            found.append(Field(f"value/{number}", "practical", "value", check.measured, check.step, kind, unit,
+            found.append(Field(f"value/{number}", "practical", "value", check.measured, check.step, 0, kind, unit,
                                check=check))  # fmt: skip
     return found
 
@@ -63,10 +65,11 @@ def _of_item(item: Item, variant: Variant) -> Field:
     ask = variant.sitting.fill(item.question.ask)
     group: Group = "reasoning" if item.kind == "rubric" else "answers"
     unit = quantity.unit(item.quantity, variant.units) if item.kind == "number" else ""
-    label = item.prompt if item.prompt != ask else item.id
-    return Field(
-        f"item/{item.id}", group, item.kind, label, ask, item.quantity, unit, item.choices, item.marks, item
-    )
+    part = item.id.removeprefix(f"{item.question.id}.") if group == "answers" else item.id
+    label = item.prompt if part == item.id else f"{part} {item.prompt}"
+    number = 1 + [q.id for q in variant.sitting.worksheet.questions].index(item.question.id)
+    return Field(f"item/{item.id}", group, item.kind, item.id if label == ask else label, ask, number,
+                 item.quantity, unit, item.choices, item.marks, item)  # fmt: skip
 
 
 def _kind_of(limit: str) -> str:

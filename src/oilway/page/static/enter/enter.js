@@ -117,7 +117,7 @@ export class Enter {
     this.row = null;
     const blocks = [];
     for (const row of this.rows) {
-      const ask = row.field.group === "practical" ? "The practical" : row.field.ask;
+      const ask = row.field.group === "practical" ? "The practical" : `${row.field.number}. ${row.field.ask}`;
       if (blocks.at(-1)?.ask !== ask) blocks.push({ ask, rows: [] });
       blocks.at(-1).rows.push(row);
     }
@@ -209,7 +209,7 @@ export class Enter {
 
   _escape(row) {
     if (!row.dirty) {
-      this.picker.ask(this._following());
+      this.picker.ask(this.state.sheet.id);
       return;
     }
     row.problem = "";

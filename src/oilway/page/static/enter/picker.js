@@ -13,29 +13,40 @@ export class Picker {
     this.words = () => "";
     this.found = [];
     this.at = 0;
+    this.offered = null; // an id
+    this.shown = "";
     this.input = $("who");
     this.input.addEventListener("input", () => this._look(0));
     this.input.addEventListener("keydown", (event) => this._key(event));
-    this.input.addEventListener("focus", () => this.input.select());
-    this.input.addEventListener("blur", () => this._close());
+    this.input.addEventListener("focus", () => this._open());
+    this.input.addEventListener("blur", () => {
+      this.input.value = this.shown;
+      this._close();
+    });
   }
 
   /** Ask; `first` is offered at once. */
   ask(first) {
-    this.input.value = "";
-    this.input.focus();
-    this._look(Math.max(0, this.students.findIndex(({ id }) => id === first)));
+    this.offered = first;
+    if (document.activeElement === this.input) this._open();
+    else this.input.focus();
   }
 
   /** Show who was chosen. */
   show({ id, name }) {
-    this.input.value = name ? `${name} (${id})` : id;
+    this.offered = id;
+    this.shown = this.input.value = name ? `${name} (${id})` : id;
     this.tell("");
     this._close();
   }
 
   tell(text) {
     $("whom").textContent = text;
+  }
+
+  _open() {
+    this.input.value = "";
+    this._look(Math.max(0, this.students.findIndex(({ id }) => id === this.offered)));
   }
 
   _look(at) {
