@@ -9,6 +9,7 @@ import pytest
 from tests.classroom import worksheet
 
 from oilway.errors import InputError
+from oilway.page import enter_keys
 from oilway.page.enter_keys import Keys
 from oilway.study.mark_class import quantity_units
 from oilway.study.roster import Student
@@ -84,3 +85,18 @@ def test_stopped_work_ends_after_its_sheet(keys: Keys) -> None:
     assert keys._thread is not None
     keys._thread.join(60)
     assert keys.ready() == 0
+
+
+def test_work_ahead_waits_until_nobody_types(keys: Keys, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(enter_keys, "QUIET", float("inf"))
+    with keys.turn():
+        pass
+    keys.start([(student, "") for student in STUDENTS])
+    assert keys._thread is not None
+    keys._thread.join(0.5)
+    assert (keys._thread.is_alive(), keys.ready()) == (True, 0)
+    with keys.turn():
+        keys.of(STUDENTS[0], "")  # a person does not
+    keys.stop()
+    keys._thread.join(60)
+    assert keys.ready() == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 
@@ -12,6 +13,8 @@ from oilway.study.mark_class import unknown_variant
 from oilway.study.roster import Student
 from oilway.study.worksheet_draw import Drawer, Variant
 
+QUIET, LOOK = 2.0, 0.1  # s without a question before work ahead goes on; between two looks at that
+
 
 class Keys:
     """Variants by student and code.  Models are shared: one solves at a time, and a person goes first."""
@@ -20,6 +23,7 @@ class Keys:
         self.drawers, self.units = drawers, units
         self._kept: dict[tuple[str, str], Variant | OilwayError] = {}
         self._door, self._busy, self._waiting = threading.Condition(), False, 0
+        self._asked = time.monotonic() - QUIET  # when somebody last did, s
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
         self.of_class = 0
@@ -29,7 +33,8 @@ class Keys:
         """Have the models for oneself; work done ``ahead`` waits for everybody else."""
         with self._door:
             self._waiting += not ahead
-            self._door.wait_for(lambda: not self._busy and not (ahead and self._waiting))
+            while self._busy or (ahead and not self._quiet()):
+                self._door.wait(LOOK)
             self._waiting -= not ahead
             self._busy = True
         try:
@@ -37,7 +42,13 @@ class Keys:
         finally:
             with self._door:
                 self._busy = False
+                if not ahead:
+                    self._asked = time.monotonic()
                 self._door.notify_all()
+
+    def _quiet(self) -> bool:
+        """Whether nobody asks: a sheet that is begun ahead while somebody types would hold the next answer up."""
+        return self._stop.is_set() or (not self._waiting and time.monotonic() - self._asked >= QUIET)
 
     def of(self, student: Student, code: str) -> Variant:
         """The variant that bears a code; without one, that which is printed now.  Call it within a turn.
@@ -89,9 +100,9 @@ class Keys:
 
     def _ahead(self, sheets: list[tuple[Student, str]]) -> None:
         for student, code in sheets:
-            if self._stop.is_set():
-                return
             with self.turn(ahead=True), suppress(OilwayError):  # kept, and told to whoever opens this sheet
+                if self._stop.is_set():
+                    return
                 self.of(student, code)
 
     def stop(self) -> None:

@@ -191,12 +191,15 @@ def test_what_cannot_be_stays_to_be_mended(at: At, taken: Enter) -> None:
     student(page, "aba", "B-1")
     keys(page, "1000", "b", "7", "2134")
     line = page.locator("[data-field='item/state.r1']")
-    expect(line.locator("input")).to_be_focused()
+    expect(line.locator("input")).to_be_focused()  # the end of the sheet leads back
+    expect(page.locator("#unwritten")).to_have_text("Not written: the balance holds it")
     expect(line.locator(".said")).to_contain_text("7 marks, of 1 that there are")
     expect(line.locator("input")).to_have_value("7")
     page.keyboard.press("Control+a")
     keys(page, "1")
-    assert rows(taken.files["answers"])["state.r1"]["marks"] == "1"
+    expect(page.locator("#unwritten")).to_be_empty()
+    found = rows(taken.files["answers"])
+    assert (found["state.r1"]["marks"], found["setting it"]["answer"]) == ("1", "2 1 3 4")
 
 
 def test_a_file_changed_meanwhile_is_not_overwritten(at: At, taken: Enter) -> None:
@@ -210,8 +213,8 @@ def test_a_file_changed_meanwhile_is_not_overwritten(at: At, taken: Enter) -> No
     expect(line.locator(".said")).to_contain_text("changed meanwhile")
     expect(page.locator("[data-field='item/inlet'] input")).to_have_value("1100")
     assert "state" not in rows(path)
-    expect(line.locator("input")).to_be_focused()
     expect(line.locator("input")).to_have_value("b")
+    page.keyboard.press("ArrowUp")
     keys(page, "")
     assert (rows(path)["inlet"]["answer"], rows(path)["state"]["answer"]) == ("1100", "open")
 
@@ -275,6 +278,9 @@ def test_without_the_server_what_was_typed_stays(at: At, taken: Enter) -> None:
     line = page.locator("[data-field='item/inlet']")
     expect(line.locator(".said")).to_contain_text("Not written")
     expect(line.locator("input")).to_have_value("1000")
+    page.get_by_label("Whose sheet?").focus()
+    keys(page, "tom")
+    expect(line.locator("input")).to_be_focused()  # nobody else before this is written
     page.context.set_offline(False)
     keys(page, "")
     assert rows(taken.files["answers"])["inlet"]["answer"] == "1000"

@@ -55,11 +55,14 @@ export class Enter {
   // -- who ---------------------------------------------------------------------------------------------------
   async choose(id) {
     await this.sending;
+    if (this._backToUnwritten()) return;
     $("sheet").setAttribute("aria-busy", "true");
     this.picker.tell("");
+    $("ahead").textContent = "solving this sheet";
     try {
       this._take(await this.source.state(id));
     } catch (error) {
+      this._ready(this.state.keys);
       this.picker.tell(words(error));
       return;
     } finally {
@@ -131,6 +134,7 @@ export class Enter {
         `Variant ${sheet.code} `,
         el("span", { id: "total" }),
       ),
+      el("p", { id: "unwritten", class: "refused", role: "alert" }),
       el("ol", { class: "questions" }, ...blocks.map(block)),
       this.rows.length ? null : el("p", {}, "Nothing of this is asked on the sheet."),
       el("p", { id: "practical" }),
@@ -142,6 +146,8 @@ export class Enter {
   _totals() {
     const { sheet } = this.state;
     $("total").textContent = `${plain(sheet.total)} of ${plain(sheet.most)} marks so far`;
+    const unwritten = this.rows.filter(({ problem }) => problem).map(({ field }) => field.label);
+    $("unwritten").textContent = unwritten.length ? `Not written: ${unwritten.join(", ")}` : "";
     $("practical").textContent = sheet.practical ? `Practical: ${sheet.practical}` : "";
     fill($("problems"), ...[...sheet.problems, ...this.state.problems].map((text) => el("li", {}, text)));
   }
@@ -156,14 +162,16 @@ export class Enter {
 
   async _check(row) {
     const typed = row.input.value.trim();
+    if (row.problem || row.sent !== null) return; // it is on its way, or has come back
     if (!row.dirty || !typed) {
       row.take(row.field);
       return;
     }
-    const sheet = this.state.sheet.id;
+    const { sheet } = this.state;
+    const same = () => row.input.value.trim() === typed && row.dirty && row.sent === null && !row.problem;
     try {
-      const told = await this.source.check(sheet, row.field.name, typed);
-      if (told && row.input.value.trim() === typed && row.dirty) row.tell(told.mark, told.problem ? problemWords(told.problem) : "");
+      const told = await this.source.check(sheet.id, row.field.name, typed);
+      if (told && same()) row.tell(told.mark, told.problem ? problemWords(told.problem) : "");
     } catch {
       // Oilway is away: it is told when the answer is given
     }
@@ -202,9 +210,13 @@ export class Enter {
   async _end(row) {
     this._left(row);
     await this.sending;
-    const open = this.rows.find(({ problem }) => problem);
-    if (open) open.input.focus();
-    else this.picker.ask(this._following());
+    if (!this._backToUnwritten()) this.picker.ask(this._following());
+  }
+
+  _backToUnwritten() {
+    const row = this.rows.find(({ problem }) => problem);
+    row?.input.focus();
+    return row !== undefined;
   }
 
   _escape(row) {
@@ -216,6 +228,7 @@ export class Enter {
     row.input.value = row.field.value;
     row.take(row.field);
     row.input.select();
+    this._totals();
   }
 
   // -- writing -----------------------------------------------------------------------------------------------
@@ -261,8 +274,7 @@ export class Enter {
     row.problem = words(error);
     await this._again(error);
     row.tell(null, row.problem);
-    const at = this.rows.find(({ input }) => input === document.activeElement);
-    if (!at?.dirty) row.input.focus(); // nothing is being typed elsewhere
+    this._totals(); // where something else is being typed already it goes on; the end of the sheet leads back
     return row.problem;
   }
 

@@ -41,7 +41,7 @@ export class Row {
     this.element = el(
       "li",
       { class: `row ${field.sort}`, "data-field": field.name },
-      el("label", { for: id }, capital(field.label), field.critical ? el("b", { class: "critical" }, " critical") : null),
+      el("label", { for: id }, field.label, field.critical ? el("b", { class: "critical" }, " critical") : null),
       el("span", { class: "typed" }, this.input, el("span", { class: "unit" }, field.unit)),
       this.verdict,
       this.said,
