@@ -1,9 +1,12 @@
-"""``python -m benchmarks [PART]``: measure and print; 1 when a target is missed.  The parts: see ``PARTS``."""
+"""``python -m benchmarks [PART [ARGUMENT ...] ...]``: measure and print; 1 when a target is missed.
+
+The parts: see ``PARTS``; those of ``WITH_ARGUMENTS`` take what stands after them.
+"""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 
 def _choice() -> bool:
@@ -85,6 +88,18 @@ def _batch() -> bool:
     return batch.run()
 
 
+def _class(arguments: Sequence[str] = ()) -> bool:
+    from benchmarks import class_beliefs
+
+    return class_beliefs.run(arguments)
+
+
+def _variants(arguments: Sequence[str] = ()) -> bool:
+    from benchmarks import class_variants
+
+    return class_variants.run(arguments)
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "choice": _choice,
     "speed": _speed,
@@ -99,16 +114,24 @@ PARTS: dict[str, Callable[[], bool]] = {
     "students": _students,
     "find": _find,
     "batch": _batch,
+    "class": _class,
+    "variants": _variants,
 }
+WITH_ARGUMENTS: dict[str, Callable[[Sequence[str]], bool]] = {"class": _class, "variants": _variants}
 
 
 def main(wanted: list[str]) -> int:
     """Run the parts named, or all; 0 when every target is met."""
-    unknown = [name for name in wanted if name not in PARTS]
-    if unknown:
-        print(f"there is no benchmark '{unknown[0]}'; known: {', '.join(PARTS)}", file=sys.stderr)
-        return 2
-    met = [PARTS[name]() for name in wanted or PARTS]
+    asked: list[tuple[str, list[str]]] = []
+    for word in wanted or PARTS:
+        if asked and word not in PARTS and asked[-1][0] in WITH_ARGUMENTS:
+            asked[-1][1].append(word)
+        elif word in PARTS:
+            asked.append((word, []))
+        else:
+            print(f"there is no benchmark '{word}'; known: {', '.join(PARTS)}", file=sys.stderr)
+            return 2
+    met = [WITH_ARGUMENTS[name](given) if name in WITH_ARGUMENTS else PARTS[name]() for name, given in asked]
     return 0 if all(met) else 1
 
 

@@ -151,3 +151,88 @@ def test_a_term_of_a_course(room: Path) -> None:
     ended = call("term", "c.yaml", "--students", "r.csv", "-o", "term", "--no-pages")
     assert ended.exit_code == 0
     assert (room / "term" / "01-one" / "worksheet" / "keys.pdf").is_file()
+
+
+# -- bad input: named by its row, the rest goes on, status 1, nothing half-written ---------------------------
+def files(folder: Path) -> list[str]:
+    return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+
+
+def test_of_two_students_with_one_id_the_first_is_printed_marked_and_given_a_term(room: Path) -> None:
+    (room / "r.csv").write_text("student_id,name\nA,Ann\na,Bo\nB,Bea\n", encoding="utf-8")
+    (room / "c.yaml").write_text("format: 1\ncourse: c\nlessons:\n  - {title: one, worksheet: w.yaml}\n", "utf-8")
+    printed = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out")
+    filled(room)
+    marked = call("mark", "filled.csv", "--worksheet", "w.yaml", "--students", "r.csv", "-o", "marks")
+    term = call("term", "c.yaml", "--students", "r.csv", "-o", "term", "--no-pages")
+    for ended in (printed, marked, term):
+        assert ended.exit_code == 1
+        assert "r.csv:3: student id 'a' stands here again, first on row 2" in ended.stderr
+    assert files(room / "out" / "sheets") == ["A.pdf", "B.pdf"]
+    assert files(room / "marks" / "feedback") == ["A.pdf", "A.txt", "B.pdf", "B.txt"]
+    assert {row["student_id"] for row in table(room / "term" / "01-one" / "worksheet" / "bank.csv")} == {"A", "B"}
+
+
+def test_answers_for_an_unknown_variant_are_named_by_row_and_the_rest_is_marked(room: Path) -> None:
+    call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out")
+    filled(room)
+    rows = table(room / "filled.csv")
+    text = (room / "filled.csv").read_text(encoding="utf-8").replace(f"A,{rows[0]['variant']}", "A,0badc0de")
+    (room / "filled.csv").write_text(text, encoding="utf-8")
+    ended = call("mark", "filled.csv", "--worksheet", "w.yaml", "--students", "r.csv", "-o", "marks")
+    assert ended.exit_code == 1
+    assert "filled.csv:2: variant '0badc0de' is not known for A" in ended.stderr
+    assert "1 sheets marked" in ended.output
+    assert files(room / "marks" / "feedback") == ["B.pdf", "B.txt"]
+    assert {row["student_id"] for row in table(room / "marks" / "gradebook.csv")} == {"B"}
+
+
+def test_a_student_whose_questions_cannot_be_solved_is_named_and_the_rest_is_printed(
+    room: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The adjuster of the file does not reach 6000 psi; with one draw each, who drew it gets no sheet."""
+    monkeypatch.setattr("oilway.study.worksheet_draw.DRAWS", 1)
+    asked = HEAD.replace("vary:", "vary:\n  set: 2000 psi to 6000 psi, step 2000 psi")
+    asked = asked.replace("cracks 1900 psi, 2300 psi at 18 gpm", "{set} at 18 gpm")
+    text = "questions:\n  - {id: inlet, ask: a, set: {load pressure: '{below}'}, answer: pressure of inlet}\n"
+    (room / "w.yaml").write_text(asked + text, encoding="utf-8")
+    names = [f"S{k}" for k in range(8)]
+    (room / "r.csv").write_text("student_id\n" + "\n".join(names) + "\n", encoding="utf-8")
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out", "--qti", "out/q.zip")
+    assert ended.exit_code == 1
+    served = [name.removesuffix(".pdf") for name in files(room / "out" / "sheets")]
+    missing = [name for name in names if name not in served]
+    assert served
+    assert missing
+    for name in missing:
+        assert f"row {names.index(name) + 2}, student {name}: a test: no fair numbers" in ended.stderr
+        assert "inlet: " in ended.stderr
+    assert {row["student_id"] for row in table(room / "out" / "bank.csv")} == set(served)
+
+
+def test_where_nobody_can_be_served_nothing_is_written(room: Path) -> None:
+    asked = INLET.replace("answer: pressure of inlet", "answer: pressure of inlet\n    within: 10 psi to 20 psi")
+    (room / "w.yaml").write_text(HEAD + asked, encoding="utf-8")
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out", "--qti", "q.zip")
+    assert ended.exit_code == 1
+    assert "row 2, student A" in ended.stderr
+    assert "row 3, student B" in ended.stderr
+    assert files(room) == ["r.csv", "w.yaml"]
+
+
+def test_a_term_whose_last_lesson_is_wrong_writes_nothing(room: Path) -> None:
+    bad = INLET.replace("flow through seat", "flow through seet")
+    (room / "bad.yaml").write_text(HEAD + bad, encoding="utf-8")
+    lessons = "  - {title: one, worksheet: w.yaml}\n  - {title: two, worksheet: bad.yaml}\n"
+    (room / "c.yaml").write_text(f"format: 1\ncourse: c\nlessons:\n{lessons}", encoding="utf-8")
+    ended = call("term", "c.yaml", "--students", "r.csv", "-o", "term", "--no-pages")
+    assert isinstance(ended.exception, InputError)
+    assert "bad.yaml:13" in str(ended.exception)
+    assert not (room / "term").exists()
+
+
+def test_a_roster_without_students_is_refused(room: Path) -> None:
+    (room / "r.csv").write_text("student_id,name\n", encoding="utf-8")
+    ended = call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out")
+    assert isinstance(ended.exception, InputError)
+    assert "r.csv: no students on this roster" in str(ended.exception)

@@ -36,16 +36,33 @@ def write_worksheets(
 ) -> list[Path]:
     """Write sheets and keys, and return what was written; nothing is written before everything is made.
 
+    Errors: as :func:`worksheet_files`, and :class:`InputError` for a place that cannot be written.
+    """
+    made = worksheet_files(drawn, output, paper, merged=merged, qti=qti, tick=tick)
+    write_all(made)
+    return list(made)
+
+
+def worksheet_files(
+    drawn: Drawn,
+    output: Path,
+    paper: str = "letter",
+    *,
+    merged: bool = False,
+    qti: Path | None = None,
+    tick: Tick = lambda: None,
+) -> dict[Path, bytes | str]:
+    """The files of sheets and keys by where they go; none where nobody has a sheet.
+
     ``output`` ending in .pdf: all sheets in it, all keys in a file beside it ending in -keys.pdf; else a folder
     with ``sheets`` and ``keys``, a PDF a student each, or merged ones, with answers.csv and bank.csv.  ``qti``: a
     package of all questions there, too.
-    Errors: :class:`InputError` for a question that cannot be printed or a place that cannot be written.
+    Errors: :class:`InputError` for a question that cannot be printed.
     """
     illustrator, one = Illustrator(), output.suffix.lower() == ".pdf"
     if not drawn.variants:
-        return []
+        return {}
     data = []
-    made: dict[Path, bytes | str] = {}
     wanted: list[tuple[Path, Sort, list[dict[str, Any]]]] = []
     for variant in drawn.variants:
         sheet, key = sheet_data(variant, illustrator), key_data(variant, illustrator)
@@ -61,15 +78,14 @@ def write_worksheets(
             (place, "worksheet", [sheet for sheet, _ in data]),
             (keys, "worksheet_key", [key for _, key in data]),
         ]
-    made |= set_all(wanted, paper)
+    made: dict[Path, bytes | str] = {**set_all(wanted, paper)}
     if not one:
         if not has_answers(output / "answers.csv"):  # what was typed in is never replaced
             made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
         made[output / "bank.csv"] = csv_text(BANK, bank_rows(drawn.variants))
     if qti is not None:
         made[qti] = qti_package(drawn.variants, illustrator)
-    write_all(made)
-    return list(made)
+    return made
 
 
 def has_answers(path: Path) -> bool:

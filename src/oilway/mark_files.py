@@ -8,10 +8,12 @@ from typing import Any
 
 from oilway import quantity
 from oilway.class_files import csv_text, file_name, set_all, write_all
+from oilway.quantity import Units
 from oilway.sheets.class_data import AUTHORITY
 from oilway.sheets.class_sheets import Sort
 from oilway.study.mark_class import PASS, MarkedClass, Signed, failed_critical
 from oilway.study.marking import Mark, Marked, key_words
+from oilway.study.prose import plain, spoken
 
 PRACTICAL = "(practical)"  # its item in the gradebook: no question can be called so
 GRADEBOOK = ("student_id", "item", "variant", "answer", "unit", "key", "tol", "marks", "max", "comment")
@@ -98,7 +100,7 @@ def _practical_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
     for student, signed in marked.practical.items():
         for s in signed:
             yield (student, s.check.step, "yes" if s.done else "no", "yes" if s.check.critical else "", s.value,
-                   s.check.limit, "yes" if s.passed else "no", _plain(s.check.marks if s.passed else 0.0),
+                   plain(s.check.limit), "yes" if s.passed else "no", _plain(s.check.marks if s.passed else 0.0),
                    _plain(s.check.marks))  # fmt: skip
 
 
@@ -118,7 +120,7 @@ def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
         "look": list(
             dict.fromkeys(f"{w.misconception}: {w.reveals}" for m in sheet.marks for w in m.misconceptions)
         ),
-        "practical": [[s.check.step, _signed_words(s)] for s in signed],
+        "practical": [[s.check.step, _signed_words(s, variant.units)] for s in signed],
         "practical verdict": practical_verdict(signed),
         "caution": AUTHORITY,
     }
@@ -136,13 +138,13 @@ def _feedback_row(mark: Mark, sheet: Marked) -> dict[str, str]:
     }
 
 
-def _signed_words(signed: Signed) -> str:
+def _signed_words(signed: Signed, units: Units) -> str:
     done = "done" if signed.done else "NOT DONE"
     if signed.check.critical and not signed.passed:
         done += ", CRITICAL"
     if signed.value:
         within = {True: "within", False: "OUTSIDE", None: "against"}[signed.within]
-        done += f"; {signed.value}, {within} {signed.check.limit}"
+        done += f"; {signed.value}, {within} {spoken(signed.check.limit, units)}"
     return done.replace("+-", "±")
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from oilway.class_files import write_all, write_worksheets
+from oilway.class_files import worksheet_files, write_all
 from oilway.page.lesson_page import lesson_data, lesson_html
 from oilway.quantity import Units
 from oilway.sheets.class_sheets import sheets_pdf
@@ -14,7 +14,6 @@ from oilway.sheets.course_data import instructor_data, lab_data
 from oilway.study.course import Course, Plan
 from oilway.study.lesson import open_lesson
 from oilway.study.roster import Student
-from oilway.study.worksheet import Worksheet
 from oilway.study.worksheet_draw import Drawer, draw_class
 
 
@@ -24,42 +23,35 @@ def write_term(
 ) -> tuple[list[Path], list[str]]:  # fmt: skip
     """Write a folder a lesson; what was written, and who could not be served and why.
 
-    The same files and seed give the same bytes.  ``pages``: also each lesson file as one page for the projector.
+    Nothing is written before the whole term is made.  The same files and seed give the same bytes.  ``pages``:
+    also each lesson file as one page for the projector.
     Errors: :class:`InputError` for what cannot be printed or written.
     """
-    written: list[Path] = []
+    made: dict[Path, bytes | str] = {}
     failed: list[str] = []
     for number, plan in enumerate(course.plans, 1):
         place = folder / f"{number:02d}-{_plain(plan.title)}"
         handed: list[str] = []
         for name, sheet in (("worksheet", plan.worksheet), ("hidden-fault", plan.fault)):
             if sheet is not None:
-                paths, problems = _worksheet(sheet, students, place / name, units, paper, seed)
-                written += paths
-                failed += problems
+                drawn = draw_class(Drawer(sheet, units, seed), students)
+                made |= worksheet_files(drawn, place / name, paper, merged=True)
+                failed += drawn.failed
                 handed.append(f"{name}: {sheet.title}")
-        made = _lab(plan, place, units, paper, handed)
+        made |= _lab(plan, place, units, paper, handed)
         if pages and plan.page is not None:
             made[place / "lesson.html"] = lesson_html(lesson_data(open_lesson(str(plan.page), {})))
             handed.append("lesson.html: the page for the projector")
         made[place / "instructor.pdf"] = sheets_pdf(
             "instructor", [instructor_data(course, plan, units, handed)], paper
         )
-        write_all(made)
-        written += made
         tick()
-    return written, failed
+    write_all(made)
+    return list(made), failed
 
 
 def _plain(title: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
-
-
-def _worksheet(
-    sheet: Worksheet, students: Sequence[Student], place: Path, units: Units, paper: str, seed: str
-) -> tuple[list[Path], list[str]]:
-    drawn = draw_class(Drawer(sheet, units, seed), students)
-    return write_worksheets(drawn, place, paper, merged=True), drawn.failed
 
 
 def _lab(plan: Plan, place: Path, units: Units, paper: str, handed: list[str]) -> dict[Path, bytes | str]:

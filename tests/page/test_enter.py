@@ -195,3 +195,15 @@ def test_the_command_names_what_there_is(enter: Enter) -> None:
     state = put(enter, "A", ("item/inlet", "1"))
     state = enter.override("A", "inlet", "1", "why", state["was"])
     assert state["command"].startswith(f"oilway mark {enter.files['answers']} --worksheet w.yaml --overrides ")
+
+
+def test_a_metric_sheet_is_signed_against_its_own_limit(tmp_path: Path) -> None:
+    sheet = worksheet(tmp_path, QUESTIONS.replace("2300 psi +- 50 psi", '"{2300 psi} +- {50 psi}"'))
+    keys = Keys({units: Drawer(sheet, units) for units in quantity_units()}, "shop")
+    enter = Enter(keys, ROSTER, *(tmp_path / f"{name}.csv" for name in ("answers", "overrides", "practical")))
+    enter.find(keys.drawers["metric"].variant(ROSTER.students[0]).code)
+    state = put(enter, "A", ("item/inlet", "70"), ("done/2", "y"), ("value/2", "160"))
+    field = next(f for f in state["sheet"]["fields"] if f["name"] == "value/2")
+    assert (field["unit"], field["value"], field["mark"]["verdict"]) == ("bar", "160", "within its limit")
+    assert "bar" in field["mark"]["key"]
+    assert marked(enter).practical["A"][1].passed

@@ -157,9 +157,9 @@ def test_a_signature_is_told_by_what_it_fails(found: Variant) -> None:
     assert met.check
     assert signed_told(done, None)["verdict"] == ""
     assert signed_told(done, [Signed(done.check, False)])["verdict"] == "CRITICAL: fails the whole"
-    far = [Signed(met.check, True, "2400 psi", False)]
+    far = [Signed(done.check, True), Signed(met.check, True, "2400 psi", False)]
     assert (signed_told(met, far)["verdict"], signed_told(met, far)["marks"]) == ("not passed", 0)
     assert signed_told(value, far)["verdict"] == "outside its limit"
-    near = [Signed(met.check, True, "2310 psi", True)]
+    near = [Signed(done.check, True), Signed(met.check, True, "2310 psi", True)]
     assert (signed_told(met, near)["verdict"], signed_told(met, near)["marks"]) == ("passed", 2)
     assert signed_told(value, near)["key"] == "2300 psi ± 50 psi"

@@ -151,3 +151,38 @@ def test_a_class_summary_counts_students_not_answers(room: Class) -> None:
     setting = "2300 psi"
     rows = [f"{s},{room.variants[s].code},inlet,{setting}," for s in ("A", "B")]
     assert dict(room.mark(rows).misconceptions())["pumps make pressure"] == 2
+
+
+def test_a_sheet_is_marked_the_same_alone_and_in_any_order(room: Class) -> None:
+    """Machines and states are shared by a class; to the last digit nothing hangs on who else is in it."""
+    wrong = {s: [row.replace(",inlet,", ",inlet,9") for row in room.right(s)] for s in ("A", "B")}
+    first, last = room.mark([*wrong["A"], *wrong["B"]]), room.mark([*wrong["B"], *wrong["A"]])
+    alone = room.mark(wrong["B"])
+    shown = [
+        next([(m.item.key, m.marks, m.comment, [w.value for w in m.item.wrong]) for m in s.marks]
+             for s in marked.sheets if s.variant.student.id == "B")
+        for marked in (first, last, alone)
+    ]  # fmt: skip
+    assert shown[0] == shown[1] == shown[2]
+
+
+def test_a_practical_in_metric_is_known_by_its_own_words_and_held_to_the_limit_typed(
+    tmp_path: Path,
+) -> None:
+    """2300 psi less 50 are 155.1 bar."""
+    checks = "practical:\n  - {step: 'Set to {2300 psi}', measured: gauge, limit: '{2300 psi} +- {50 psi}'}\n"
+    sheet = worksheet(tmp_path, QUESTIONS + checks)
+    found = Drawer(sheet, "metric").variant(Student("A"))
+    rows = "".join(f"A,{found.code},{item},{text}\n" for item, text in all_right(found).items())
+    (tmp_path / "a.csv").write_text("student_id,variant,item,answer\n" + rows, encoding="utf-8")
+    roster = Roster([Student("A"), Student("B")])
+    for value, within in (("155.2 bar", True), ("155.0 bar", False), ("2251 psi", True)):
+        text = f"student_id,step,done,value\nA,Set to 158.6 bar,yes,{value}\nB,Set to 2300 psi,yes,2300 psi\n"
+        (tmp_path / "p.csv").write_text(text, encoding="utf-8")
+        marked = mark_class(
+            lambda units: Drawer(sheet, units), roster, tmp_path / "a.csv", practical=tmp_path / "p.csv"
+        )
+        assert said(marked) == []
+        assert marked.practical["A"][0].within is within
+        assert marked.practical["A"][0].check.step == "Set to 158.6 bar"
+        assert marked.practical["B"][0].check.step == "Set to 2300 psi"

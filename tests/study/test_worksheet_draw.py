@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.classroom import INLET, SHIPPED, item_of, variant, worksheet
+from tests.classroom import HEAD, INLET, SHIPPED, item_of, variant, worksheet
 
+from benchmarks.class_variants import look
 from oilway.errors import InputError
 from oilway.study.roster import Student
 from oilway.study.worksheet import read_worksheet
@@ -17,14 +18,16 @@ FEW = [Student(f"t{k}", row=k + 2) for k in range(4)]
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 def test_shipped_questions_give_variants_without_ties_in_one_regime(path: Path) -> None:
-    drawn = draw_class(Drawer(read_worksheet(path)), FEW)
-    assert drawn.failed == []
-    assert len({v.code for v in drawn.variants}) == len(FEW)
-    for question in drawn.worksheet.questions:
+    """Ten of each (a thousand in ``python -m benchmarks variants``)."""
+    found = look(str(path), range(10))
+    assert found.failed == []
+    assert found.fair
+    assert len(found.numbers) > 1
+    for question in read_worksheet(path).questions:
+        told = found.questions[question.id]
+        assert told.solved == 10
         if question.kind in ("number", "gauges"):
-            assert len({v.difficulty[question.id] for v in drawn.variants}) == 1
-        for found in drawn.variants:
-            assert all(i.margin is None or i.margin > 0 for i in found.of(question))
+            assert (len(told.steps), len(told.regimes)) == (1, 1)
 
 
 def test_the_same_seed_draws_the_same_and_another_does_not(tmp_path: Path) -> None:
@@ -46,7 +49,9 @@ def test_a_printed_variant_is_found_by_its_code(tmp_path: Path) -> None:
     assert again is not None
     assert again.drawn == made.drawn
     assert drawer.printed(Student("s"), "00000000") is None
-    (tmp_path / "sheet.yaml").write_text(drawer.worksheet.text + "# changed\n", encoding="utf-8")
+    (tmp_path / "sheet.yaml").write_text(
+        drawer.worksheet.path.read_text(encoding="utf-8") + "# changed\n", encoding="utf-8"
+    )
     assert Drawer(drawer.worksheet).printed(Student("s"), made.code) is None
 
 
@@ -56,7 +61,9 @@ def test_a_number_is_asked_in_one_regime_only(tmp_path: Path) -> None:
     asked = 'questions:\n  - {id: q, ask: a, set: {load pressure: "{load}"}, answer: pressure of inlet}\n'
     drawn = draw_class(Drawer(worksheet(tmp_path, asked, head)), [Student(f"r{k}") for k in range(12)])
     assert {v.difficulty["q"].words() for v in drawn.variants} == {"everything seated"}
-    assert sum(v.draws for v in drawn.variants) > 12
+    again = [redraw for v in drawn.variants for redraw in v.again]
+    assert {(redraw.question, redraw.sort) for redraw in again} == {("q", "regime")}
+    assert sum(v.draws for v in drawn.variants) == 12 + len(again)
     assert "everything seated" in difficulty_report(drawn)[0]
 
 
@@ -83,3 +90,16 @@ def test_metric_sheets_have_round_numbers_and_other_codes(tmp_path: Path) -> Non
     assert item_of(metric, "inlet").size() == pytest.approx(
         float(metric.drawn["below"].split()[0]) * 1e5, rel=1e-3
     )
+
+
+def test_a_draw_that_ties_or_does_not_solve_is_told_with_its_question(tmp_path: Path) -> None:
+    """No adjuster reaches 9000 psi, and the lowest inlet reads less than 1200 psi."""
+    asked = """questions:
+  - {id: low, ask: a, set: {load pressure: "{below}"}, answer: pressure of inlet, within: 1150 psi to 1600 psi}
+  - {id: high, ask: a, set: {load pressure: "{below}"}, answer: pressure of inlet,
+     change: {setting: "{set} at 18 gpm"}}
+"""
+    head = HEAD.replace("vary:", "vary:\n  set: 2000 psi to 9000 psi, step 3500 psi")
+    drawn = draw_class(Drawer(worksheet(tmp_path, asked, head)), [Student(f"r{k}") for k in range(12)])
+    again = {(redraw.question, redraw.sort) for v in drawn.variants for redraw in v.again}
+    assert again == {("low", "range"), ("high", "unsolved")}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.classroom import PSI, item_of, variant
+from tests.classroom import HEAD, PSI, item_of, variant
 
 from oilway.errors import InputError
 from oilway.study.worksheet_sheet import TableSheet, table_sheet
@@ -63,3 +63,13 @@ def test_rows_are_rounded_and_the_verdict_counts_the_gauge(tmp_path: Path) -> No
 def test_a_sheet_that_cannot_be_made(tmp_path: Path, old: str, new: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
         variant(tmp_path, TEXT.replace(old, new))
+
+
+def test_the_span_of_a_gauge_may_be_drawn_or_stand_in_braces(tmp_path: Path) -> None:
+    """1 % of 4000 psi is 40 psi, either way."""
+    asked = "questions:\n  - {id: s, kind: sheet, ask: a, flows: [0.2 gpm, 9 gpm, 18 gpm], figures: [override],\n"
+    spans = "vary:\n  span: 4000 psi to 4001 psi, step 2 psi"  # one number to draw
+    for gauge, head in (("{4000 psi}", HEAD), ("{span}", HEAD.replace("vary:", spans))):
+        found = variant(tmp_path, f"{asked}     gauge: '1 % of {gauge}'}}\n", head=head)
+        doubt = table_sheet(found.sitting, found.sitting.worksheet.questions[0]).doubt
+        assert doubt == pytest.approx(40 * PSI)

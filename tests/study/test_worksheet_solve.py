@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.classroom import PSI, item_of, variant
+from tests.classroom import PSI, item_of, variant, worksheet
 
+from oilway.study.roster import Student
+from oilway.study.worksheet_draw import Drawer
 from oilway.study.worksheet_solve import FINEST, tolerances
 from oilway.study.worksheet_words import Value
 
@@ -38,3 +40,22 @@ def test_a_tolerance_is_never_finer_than_a_label(tmp_path: Path) -> None:
     assert tolerances(Value(0.0, "flow"), question, found.sitting.worksheet)[0] == FINEST["flow"]
     full, half = tolerances(Value(1000 * PSI, "pressure"), question, found.sitting.worksheet)
     assert (full, half) == pytest.approx((30 * PSI, 100 * PSI))
+
+
+def test_what_a_class_forgets_changes_no_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With room for one state only, a student keeps those of the own questions, and their digits are the same."""
+    kept = variant(tmp_path)
+    monkeypatch.setattr("oilway.study.worksheet_solve.KEPT", 1)
+    found = variant(tmp_path)
+    assert [i.key for i in found.items] == [i.key for i in kept.items]
+    assert [[w.value for w in i.wrong] for i in found.items] == [[w.value for w in i.wrong] for i in kept.items]
+    question = found.sitting.worksheet.questions[0]
+    assert found.sitting.state(question) is found.sitting.state(question)
+
+
+def test_students_with_the_same_point_share_its_state(tmp_path: Path) -> None:
+    drawer = Drawer(worksheet(tmp_path))
+    a, b = (drawer.solved(Student(name), {"below": "1200 psi", "near": "2000 psi"}) for name in "ab")
+    question = drawer.worksheet.questions[0]
+    assert a.sitting.state(question) is b.sitting.state(question)
+    assert a.code != b.code

@@ -44,6 +44,7 @@ class Element:
     def __init__(self, part: Part) -> None:
         self.part = part
         self.name = part.name
+        self.built_in: set[str] = set()  # records read as plain numbers: what a System cannot take as a parameter
 
     def at(self, port: str) -> str:
         """Name of the chamber at a port."""
@@ -55,6 +56,7 @@ class Element:
 
     def number(self, record: str) -> float | None:
         """SI value of a quantity record as read from the file, ``None`` where it was left out."""
+        self.built_in.add(record)
         value = self.part.values[record]
         return None if value is None else float(value)
 

@@ -16,6 +16,7 @@ from oilway.model.machine import Machine
 from oilway.model.mount import Assembly, Mounted, change_part, join_chambers, mount_parts
 from oilway.model.oil_block import read_oil
 from oilway.model.parts import convert
+from oilway.model.pool import Pool
 from oilway.model.setting import Setting, read_setting
 from oilway.model.tree import (
     Block,
@@ -39,12 +40,13 @@ PUMP, LOAD = "test pump", "test load"
 TRAPPED = amount("pressure", "pressure", "of the oil shut in", None, "-14 psi", "14500 psi")
 
 
-def read_machine(path: Path, changes: dict[str, str] | None = None) -> Machine:
+def read_machine(path: Path, changes: dict[str, str] | None = None, pool: Pool | None = None) -> Machine:
     """Read a machine file, or a valve file (by path or shipped name) mounted on the test stand.
 
     ``changes`` replaces text before anything is read from it: ``{"main relief.valve": "direct relief"}``, or, deep
     inside a mounted valve, ``{"main relief.main orifice.diameter": "0.5 mm"}``.
-    Settings given by shop knowledge are read but not solved; :func:`oilway.load` does both.
+    Settings given by shop knowledge are read but not solved; :func:`oilway.load` does both.  ``pool`` lends the
+    System of a machine read before that differs in numbers only.
     Errors: :class:`InputError` with every problem found.
     """
     if not is_file(path):
@@ -53,7 +55,7 @@ def read_machine(path: Path, changes: dict[str, str] | None = None) -> Machine:
             hint = did_you_mean(str(path), shipped_valves()) or "shipped valves: " + ", ".join(shipped_valves())
             raise InputError(Problem(Place(str(path)), "no such file, and no shipped valve of that name", hint))
         path = shipped or path
-    return machine_from_tree(_changed(read_file(path), changes), path)
+    return machine_from_tree(_changed(read_file(path), changes), path, pool)
 
 
 def read_machine_text(
@@ -97,10 +99,10 @@ def _blocks_of_parts(tree: Block, problems: Problems) -> list[Block]:
     return [*found, block_of(block_of(tree, "stand", unheard, "file"), "parts", unheard, "stand")]
 
 
-def machine_from_tree(tree: Block, path: Path) -> Machine:
+def machine_from_tree(tree: Block, path: Path, pool: Pool | None = None) -> Machine:
     """A machine from a read tree: the key ``valve`` or ``machine`` at the top says which it is."""
     if "valve" in tree.items and "machine" not in tree.items:
-        return stand(read_valve(path, tree))
+        return stand(read_valve(path, tree), pool=pool)
     problems = Problems()
     check_format(tree, problems)
     check_keys(tree, MACHINE_KEYS, problems, "machine file")
@@ -114,7 +116,7 @@ def machine_from_tree(tree: Block, path: Path) -> Machine:
         )
     mount_parts(parts, "", path.parent, out, problems)
     point, trapped = (block_of(tree, key, problems, "machine file") for key in ("operating point", "trapped"))
-    machine = _finish(Machine(title, path, out.parts, oil, temperature, notes=notes), out, problems)
+    machine = _finish(Machine(title, path, out.parts, oil, temperature, notes=notes, pool=pool), out, problems)
     machine.point, machine.trapped = _operating_point(machine, point), _trapped(machine, trapped)
     return machine
 
@@ -230,6 +232,7 @@ def stand(
     temperature: float = 50.0,
     options: dict[str, Text] | None = None,
     to_set: bool = False,
+    pool: Pool | None = None,
 ) -> Machine:
     """A valve alone on the test stand: the circuit its file brings along, else the plain one for a relief.
 
@@ -249,7 +252,7 @@ def stand(
         set_by = (bench.set_by.chamber, bench.set_by.flow) if bench.set_by else ("", "")
     problems.stop_if_any()
     oil = oil or Oil(46)
-    machine = _finish(Machine(valve.title, valve.path, out.parts, oil, temperature), out, problems)
+    machine = _finish(Machine(valve.title, valve.path, out.parts, oil, temperature, pool=pool), out, problems)
     machine.set_by = out.real(set_by[0]), set_by[1]
     if bench is not None:
         _own_stand(machine, bench, to_set)

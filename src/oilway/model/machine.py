@@ -12,11 +12,12 @@ import numpy as np
 
 from oilway import quantity
 from oilway.elements.base import Element, Part
-from oilway.elements.network import OIL, Network
+from oilway.elements.network import OIL
 from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
 from oilway.model.catalogue import kinds
 from oilway.model.mount import Mounted
 from oilway.model.parts import legal_range
+from oilway.model.pool import Pool, assembled, numbers_of
 from oilway.model.system import System, Vector
 from oilway.oil import Oil
 
@@ -53,7 +54,8 @@ class Machine:
     ``point`` holds the operating point of the file: full parameter name (or ``oil temperature``) to SI value
     (temperature in degC).  ``notes`` tells what was defaulted or solved, in words.  On a test stand ``set_by``
     names the chamber where a setting is read and the flow parameter that makes it, and ``points`` holds the
-    operating points that a valve file names.
+    operating points that a valve file names.  ``pool``, where one is given, lends it a System of another machine
+    that differs in numbers only.
     """
 
     title: str
@@ -67,6 +69,7 @@ class Machine:
     trapped: dict[str, float] = field(default_factory=dict)
     points: dict[str, dict[str, float]] = field(default_factory=dict)
     set_by: tuple[str, str] = ("", "")
+    pool: Pool | None = field(default=None, compare=False)
 
     def __repr__(self) -> str:
         """Short: a machine holds too much to be printed whole."""
@@ -80,19 +83,18 @@ class Machine:
 
     @cached_property
     def system(self) -> System:
-        """The System of this machine, assembled at first use."""
-        net = Network()
-        for element in self.elements.values():
-            for record in element.records:
-                value = element.part.values[record.name]
-                if record.is_quantity and value is not None:
-                    net.parameter(f"{element.name}.{record.name}", float(value))
-        for element in self.elements.values():
-            element.declare(net)
-        for element in self.elements.values():
-            element.equations(net)
-        net.close()
-        return System(net)
+        """The System of this machine, assembled at first use or lent by its pool."""
+        return assembled(self.elements) if self.pool is None else self.pool.system(self.elements)
+
+    @cached_property
+    def _numbers(self) -> Vector:
+        """The parameters (SI) as the file has them; the defaults of a lent System are another machine's."""
+        th = self.system.defaults.copy()
+        for name, element in self.elements.items():
+            for record, value in numbers_of(element).items():
+                if value is not None:
+                    th[self.system.parameters[f"{name}.{record}"]] = value
+        return th
 
     @cached_property
     def axes(self) -> dict[str, Axis]:
@@ -219,7 +221,7 @@ class Machine:
         ``point`` maps full parameter names (and ``oil temperature``, degC) to SI values.
         """
         point = {**self.point, **(point or {})}
-        th = self.system.defaults.copy()
+        th = self._numbers.copy()
         state = self.oil.at(point.get(OIL_TEMPERATURE, self.temperature))
         for name in OIL:
             th[self.system.parameters[name]] = getattr(state, name.removeprefix("oil."))

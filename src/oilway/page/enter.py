@@ -250,8 +250,9 @@ class Enter:
         """What the files hold, read again where one has changed."""
         mark = self._mark()
         if self._read is None or self._read[0] != mark:
-            there = [path if path.exists() else None for path in self.files.values()]
-            self._read = mark, read_handed(self.roster, self.worksheet, *there)
+            checks = {units: drawer.worksheet.practical for units, drawer in self.keys.drawers.items()}
+            answers, overrides, signed = (path if path.exists() else None for path in self.files.values())
+            self._read = mark, read_handed(self.roster, checks, answers, overrides, signed, self.keys.units_of)
         return self._read[1]
 
     def _text(self, which: str) -> str:

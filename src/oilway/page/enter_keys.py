@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 
 from oilway.errors import InputError, OilwayError, Place
 from oilway.quantity import Units
-from oilway.study.mark_class import unknown_variant
+from oilway.study.mark_class import printed_in, unknown_variant
 from oilway.study.roster import Student
 from oilway.study.worksheet_draw import Drawer, Variant
 
@@ -22,6 +22,7 @@ class Keys:
     def __init__(self, drawers: Mapping[Units, Drawer], units: Units) -> None:
         self.drawers, self.units = drawers, units
         self._kept: dict[tuple[str, str], Variant | OilwayError] = {}
+        self._units: dict[tuple[str, str], Units] = {}
         self._door, self._busy, self._waiting = threading.Condition(), False, 0
         self._asked = time.monotonic() - QUIET  # when somebody last did, s
         self._stop = threading.Event()
@@ -83,6 +84,12 @@ class Keys:
     def any(self) -> Variant | None:
         """A sheet that is solved; none yet."""
         return next((kept for kept in list(self._kept.values()) if isinstance(kept, Variant)), None)
+
+    def units_of(self, student: Student, code: str) -> Units:
+        """The units of the sheet that bears a code."""
+        if (student.id, code) not in self._units:
+            self._units[student.id, code] = printed_in(self.drawers, student, code)
+        return self._units[student.id, code]
 
     def bearer(self, code: str, students: Sequence[Student]) -> Student | None:
         """Whose sheet bears a code; nothing is solved."""

@@ -17,6 +17,7 @@ from oilway.errors import InputError, Problem
 from oilway.model.machine import Machine
 from oilway.quantity import Units
 from oilway.solve.result import State
+from oilway.study.prose import spoken
 from oilway.study.scale import full_scale
 from oilway.study.worksheet import Question, letter
 from oilway.study.worksheet_draw import Variant
@@ -131,10 +132,11 @@ def _question(variant: Variant, question: Question, number: int, illustrator: Il
 
 def _given(variant: Variant, question: Question) -> str:
     """What a test sheet is judged by."""
-    limits = [f"{figure} {variant.sitting.fill(text)}" for figure, text in question.map("limits").items()]
+    units, fill = variant.units, variant.sitting.fill
+    limits = [f"{figure} {fill(spoken(text, units))}" for figure, text in question.map("limits").items()]
     said = [f"Limit: {'; '.join(limits)}."] if limits else []
     if gauge := question.texts.get("gauge", ""):
-        said.append(f"Gauge: within {gauge}.")
+        said.append(f"Gauge: within {fill(spoken(gauge, units))}.")
     return " ".join(said).replace("+-", "±")
 
 

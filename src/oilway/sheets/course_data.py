@@ -2,35 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from oilway.quantity import Units
 from oilway.sheets.class_data import AUTHORITY
 from oilway.study.course import Course, Lab, Plan, board_number, lab_predicted, lab_units
+from oilway.study.prose import spoken
 
 
 def instructor_data(course: Course, plan: Plan, units: Units, handed: list[str]) -> dict[str, Any]:
     """The instructor's sheet of a lesson; ``handed`` names what is printed with it."""
     return {
-        "course": course.title,
-        "title": plan.title,
-        "parts": [[key[:1].upper() + key[1:], list(said)] for key, said in plan.instructor.items()],
-        "board": [[board.say, board_number(board, units)] for board in plan.board],
-        "handed": handed,
+        "course": spoken(course.title, units),
+        "title": spoken(plan.title, units),
+        "parts": [[key[:1].upper() + key[1:], _all(said, units)] for key, said in plan.instructor.items()],
+        "board": [[spoken(board.say, units), board_number(board, units)] for board in plan.board],
+        "handed": _all(handed, units),
         "caution": AUTHORITY,
     }
 
 
 def lab_data(plan: Plan, lab: Lab, units: Units, *, instructor: bool) -> dict[str, Any]:
     """A bench lab, its rows to be filled in; for the instructor with what the model predicts."""
-    rows = lab_predicted(lab, units)
+    rows, title = lab_predicted(lab, units), spoken(lab.title, units)
     return {
-        "title": f"{lab.title}: predicted" if instructor else lab.title,
-        "subtitle": plan.title,
+        "title": f"{title}: predicted" if instructor else title,
+        "subtitle": spoken(plan.title, units),
         "instructor": instructor,
-        "steps": list(lab.steps),
-        "cautions": list(lab.cautions),
-        "limit": lab.limit.replace("+-", "±"),
+        "steps": _all(lab.steps, units),
+        "cautions": _all(lab.cautions, units),
+        "limit": spoken(lab.limit, units).replace("+-", "±"),
         "head": [
             lab.word,
             *(
@@ -41,3 +43,7 @@ def lab_data(plan: Plan, lab: Lab, units: Units, *, instructor: bool) -> dict[st
         "rows": rows if instructor else [[row[0], *("" for _ in row[1:])] for row in rows],
         "caution": AUTHORITY,
     }
+
+
+def _all(texts: Sequence[str], units: Units) -> list[str]:
+    return [spoken(text, units) for text in texts]

@@ -23,7 +23,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -35,6 +35,7 @@ from oilway.model.tree import Block, Problems, Series, Text, block_of, check_for
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
+from oilway.study.prose import check_words
 from oilway.study.setting import settle
 from oilway.study.worksheet import Worksheet, find_target, read_worksheet
 from oilway.study.worksheet_words import Reader, Value
@@ -120,8 +121,20 @@ def read_course(path: Path) -> Course:
                 course.plans.append(_plan(item, f"lesson {number}", path, problems))
             else:
                 problems.add(item.where, f"lesson {number}: takes keys of its own: title, worksheet ...")
+    for where, text in _prose(course, tree.place("course")):
+        check_words(text, (), where, "course", problems)
     problems.stop_if_any()
     return course
+
+
+def _prose(course: Course, at: Place) -> Iterator[tuple[Place, str]]:
+    """Every text of a course that is read by people, and about where it stands."""
+    yield at, course.title
+    for plan in course.plans:
+        yield from ((at, text) for texts in ((plan.title,), *plan.instructor.values()) for text in texts)
+        yield from ((board.where, board.say) for board in plan.board)
+        if (lab := plan.lab) is not None:
+            yield from ((lab.where, text) for text in (lab.title, lab.limit, *lab.steps, *lab.cautions))
 
 
 def _plan(block: Block, owner: str, path: Path, problems: Problems) -> Plan:

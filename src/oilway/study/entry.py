@@ -13,6 +13,7 @@ from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.study.mark_class import NO, YES, Answers, Signed
 from oilway.study.marking import BLANK, Mark, key_words
+from oilway.study.prose import plain, spoken
 from oilway.study.readings import parse_limit
 from oilway.study.worksheet import Check, letter
 from oilway.study.worksheet_draw import Variant
@@ -31,7 +32,7 @@ class Field:
 
     ``name`` is 'item/ID', 'done/NUMBER' or 'value/NUMBER' (of a step of the practical, from 1); ``ask`` the
     question and its ``number`` on paper, ``label`` what of it; ``unit`` is printed behind the blank; ``choices``
-    as the sheet lists them.
+    as the sheet lists them; ``limit`` of what is measured, in words.
     """
 
     name: str
@@ -46,18 +47,22 @@ class Field:
     most: float = 0.0
     item: Item | None = None
     check: Check | None = None
+    limit: str = ""
 
 
 def fields(variant: Variant) -> list[Field]:
     """What a student's sheet asks for, in the order of the paper: answers, reasoning, then the practical."""
     found = [_of_item(item, variant) for item in variant.items]
     for number, check in enumerate(variant.sitting.worksheet.practical, 1):
-        found.append(Field(f"done/{number}", "practical", "done", check.step, most=check.marks, check=check))
+        limit = spoken(check.limit, variant.units).replace("+-", "±")
+        found.append(
+            Field(f"done/{number}", "practical", "done", check.step, most=check.marks, check=check, limit=limit)
+        )
         if check.measured:
-            kind = _kind_of(check.limit)
+            kind = _kind_of(plain(check.limit))
             unit = quantity.unit(kind, variant.units) if kind else ""
             found.append(Field(f"value/{number}", "practical", "value", check.measured, check.step, 0, kind, unit,
-                               check=check))  # fmt: skip
+                               check=check, limit=limit))  # fmt: skip
     return found
 
 
@@ -181,7 +186,7 @@ def _mistyped(what: str, hint: str) -> InputError:
 def value_of(field: Field, handed: Answers | None, signed: list[Signed] | None) -> str:
     """What has been entered, as it would be typed; empty where nothing has."""
     if field.check is not None:
-        own = next((s for s in signed or [] if s.check == field.check), None)
+        own = _signature(field, signed)
         if own is None or field.sort == "value":
             return own.value.removesuffix(f" {field.unit}") if own else ""
         return ("yes" if own.done else "no") if own.said else ""
@@ -193,6 +198,11 @@ def value_of(field: Field, handed: Answers | None, signed: list[Signed] | None) 
         return "" if marks is None else f"{marks:g}"
     text = handed.texts.get(field.item.id, "")
     return text.removesuffix(f" {field.unit}") if field.unit else text  # it is printed behind the blank
+
+
+def _signature(field: Field, signed: list[Signed] | None) -> Signed | None:
+    """What was signed of the step of a field."""
+    return signed[int(field.name.partition("/")[2]) - 1] if signed else None
 
 
 def entered(handed: Answers | None, signed: list[Signed] | None) -> dict[str, int]:
@@ -241,10 +251,10 @@ def verdict(mark: Mark) -> str:
 
 def signed_told(field: Field, signed: list[Signed] | None) -> dict[str, Any]:
     """A step of the practical as data."""
-    own = next((s for s in signed or [] if s.check == field.check), None)
+    own = _signature(field, signed)
     check = field.check
     assert check is not None
-    told: dict[str, Any] = {"verdict": "", "marks": 0.0, "said": "", "key": check.limit.replace("+-", "±")}
+    told: dict[str, Any] = {"verdict": "", "marks": 0.0, "said": "", "key": field.limit}
     if own is None or not (own.said or field.sort == "value"):
         return told
     told["marks"] = check.marks if own.passed else 0.0

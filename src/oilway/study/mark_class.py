@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from oilway import quantity
 from oilway.errors import OilwayError, Place, Problem, QuantityError, did_you_mean
+from oilway.quantity import Units
 from oilway.study.marking import Mark, Marked, mark_sheet
+from oilway.study.prose import plain
 from oilway.study.readings import parse_limit
 from oilway.study.roster import Roster, Student, read_csv
 from oilway.study.worksheet import Check, Worksheet
@@ -90,7 +93,9 @@ def mark_class(
     """
     drawers = {units: drawer(units) for units in quantity_units()}
     out = MarkedClass(drawers["shop"].worksheet)
-    handed = read_handed(roster, out.worksheet, answers, overrides, practical)
+    checks = {units: own.worksheet.practical for units, own in drawers.items()}
+    units_of = partial(printed_in, drawers)
+    handed = read_handed(roster, checks, answers, overrides, practical, units_of)
     out.problems += [*roster.problems, *handed.problems]
     out.practical, changed = handed.practical, dict(handed.overrides)
     for own in handed.answers.values():
@@ -118,16 +123,27 @@ class Handed:
 
 
 def read_handed(
-    roster: Roster, worksheet: Worksheet, answers: Path | None, overrides: Path | None, practical: Path | None
-) -> Handed:
-    """What was handed in.  Errors: :class:`InputError` for a file that is no such table."""
+    roster: Roster, checks: Mapping[Units, Sequence[Check]], answers: Path | None, overrides: Path | None,
+    practical: Path | None, units_of: Callable[[Student, str], Units],
+) -> Handed:  # fmt: skip
+    """What was handed in; ``checks`` is the practical, ``units_of`` says in which units a code was printed.
+
+    Errors: :class:`InputError` for a file that is no such table.
+    """
     problems: list[Problem] = []
-    return Handed(
-        _read_answers(answers, roster, problems) if answers else {},
-        _read_overrides(overrides, roster, problems) if overrides else {},
-        _read_practical(practical, roster, worksheet, problems) if practical else {},
-        problems,
-    )
+    read = _read_answers(answers, roster, problems) if answers else {}
+    changed = _read_overrides(overrides, roster, problems) if overrides else {}
+    signed: dict[str, list[Signed]] = {}
+    if practical:
+        of_student = {name: units_of(own.student, own.code) for name, own in read.items()}
+        signed = _read_practical(practical, roster, checks, of_student, problems)
+    return Handed(read, changed, signed, problems)
+
+
+def printed_in(drawers: Mapping[Units, Drawer], student: Student, code: str) -> Units:
+    """The units of the sheet that bears a code; shop units without one."""
+    bearing = (units for units, drawer in drawers.items() if code and drawer.bears(student, code) is not None)
+    return next(bearing, "shop")
 
 
 def marked_sheet(
@@ -262,28 +278,30 @@ def _set(mark: Mark, marks: float, reason: str) -> None:
 
 # -- practical ---------------------------------------------------------------------------------------------
 def _read_practical(
-    path: Path, roster: Roster, worksheet: Worksheet, problems: list[Problem]
-) -> dict[str, list[Signed]]:
-    """The checklist of each student; a step without a row was not done."""
-    found: dict[str, dict[str, Signed]] = {}
-    steps = {check.step: check for check in worksheet.practical}
-    numbered = {str(k): check for k, check in enumerate(worksheet.practical, 1)}
+    path: Path, roster: Roster, checks: Mapping[Units, Sequence[Check]], of_student: Mapping[str, Units],
+    problems: list[Problem],
+) -> dict[str, list[Signed]]:  # fmt: skip
+    """The checklist of each student, in the units of the sheet handed in; a step without a row was not done."""
+    found: dict[str, dict[int, Signed]] = {}
+    places = {check.step: k for known in checks.values() for k, check in enumerate(known)}
+    numbered = {str(k + 1): k for k in places.values()}
+    own = {student.id: checks[of_student.get(student.id, "shop")] for student in roster.students}
     for number, row in read_csv(path, ("student_id", "step", "done"), ("value",)):
         where = Place(path.name, number)
         student = _student(row, roster, where, problems)
-        check = steps.get(row["step"]) or numbered.get(row["step"])
+        k = (numbered | places).get(row["step"])
         done = row["done"].lower()
-        if check is None:
-            problems.append(Problem(where, f"there is no step '{row['step']}'", did_you_mean(row["step"], steps)))
+        if k is None:
+            problems.append(Problem(where, f"there is no step '{row['step']}'", did_you_mean(row["step"], places)))
         elif done not in (*YES, *NO, ""):
             problems.append(Problem(where, f"done: '{row['done']}' is neither yes nor no"))
         elif student is not None:
-            signed = Signed(check, done in YES, row.get("value", ""), said=done != "")
+            signed = Signed(own[student.id][k], done in YES, row.get("value", ""), said=done != "")
             _measure(signed, where, problems)
-            found.setdefault(student.id, {})[check.step] = signed
+            found.setdefault(student.id, {})[k] = signed
     return {
-        student: [own.get(c.step, Signed(c, False, said=False)) for c in worksheet.practical]
-        for student, own in found.items()
+        student: [signed.get(k, Signed(c, False, said=False)) for k, c in enumerate(own[student])]
+        for student, signed in found.items()
     }
 
 
@@ -294,10 +312,11 @@ def _measure(signed: Signed, where: Place, problems: list[Problem]) -> None:
     if not signed.value:
         signed.within = False if signed.done else None
         return
+    held = plain(signed.check.limit)
     for kind in quantity.KINDS:
         try:
             limit, value = (
-                parse_limit(signed.check.step, signed.check.limit, kind),
+                parse_limit(signed.check.step, held, kind),
                 quantity.parse(signed.value, kind),
             )
         except QuantityError:
@@ -305,4 +324,4 @@ def _measure(signed: Signed, where: Place, problems: list[Problem]) -> None:
         low, high = limit.low, limit.high
         signed.within = (low is None or value >= low) and (high is None or value <= high)
         return
-    problems.append(Problem(where, f"'{signed.value}' cannot be held against the limit {signed.check.limit}"))
+    problems.append(Problem(where, f"'{signed.value}' cannot be held against the limit {held}"))

@@ -6,78 +6,21 @@ it follows when the valve or the numbers change.  The list is common practice of
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 
 from oilway import quantity
 from oilway.elements.poppet_seat import PoppetSeat
 from oilway.errors import OilwayError
-from oilway.model.machine import Machine
-from oilway.model.mount import Mounted
 from oilway.solve.result import State
-from oilway.study.controls import Control, acts
+from oilway.study.belief import PUMPS, Case, Misconception
+from oilway.study.controls import acts
+from oilway.study.misconceptions_more import MORE
 from oilway.study.staging import reach
 from oilway.study.worksheet import Question
 from oilway.study.worksheet_solve import FINEST, Item, Sitting, Wrong
 from oilway.study.worksheet_words import Value
 
-PUMPS = ("fixed pump", "test pump", "pressure-compensated pump", "load-sensing pump")
 MOST_LOAD = 1e9  # N, N m: nothing moves
-
-
-@dataclass
-class Case:
-    """One number asked for: where, at which solved state, and what a misconception may change."""
-
-    sitting: Sitting
-    question: Question
-    words: str
-    value: Value
-    state: State
-
-    @property
-    def machine(self) -> Machine:
-        """The machine asked about."""
-        return self.state.machine
-
-    @property
-    def is_pressure(self) -> bool:
-        """Whether one pressure in one chamber is asked for."""
-        return self.value.kind == "pressure" and self.value.chamber != ""
-
-    def main(self) -> Control | None:
-        """The main relief: the first that acts as one and opens."""
-        known = self.sitting.models.controls(self.machine)
-        return next((c for c in known if c.acts_as == "relief" and c.mounted is not None), None)
-
-    def pumped(self, chamber: str) -> bool:
-        """Whether a chamber is the one a pump delivers into."""
-        return any(p.kind in PUMPS and p.nodes.get("outlet") == chamber for p in self.machine.parts.values())
-
-    def again(self, **changed: float) -> Value:
-        """The same answer at a point where some parameters differ."""
-        return self.sitting.answer(self.question, self.words, more=changed)
-
-    def pump_flow(self) -> float:
-        """What all pumps deliver (m3/s at 0 psi)."""
-        return sum(
-            self.state.at_no_pressure(e.value)
-            for entries in self.state.flows.values()
-            for e in entries
-            if self.machine.parts[e.part].kind in PUMPS and e.value > 0
-        )
-
-
-Rule = Callable[[Case], float | None]
-
-
-@dataclass(frozen=True)
-class Misconception:
-    """A belief, what its answer reveals, and its wrong number (SI), or ``None`` where it leads to none."""
-
-    name: str
-    reveals: str
-    rule: Rule
 
 
 def wrong_numbers(
@@ -150,7 +93,7 @@ def _cracking_is_setting(case: Case) -> float | None:
     relief, flow = case.main(), case.value.kind == "flow"
     if relief is None or relief.mounted is None:
         return None
-    if flow and _is_of(case, relief.mounted):
+    if flow and case.passes(relief.mounted):
         return 0.0 if case.state.pressures[relief.mounted.at("inlet")] < relief.full else None
     if case.is_pressure and case.value.chamber == relief.chamber and relief.opens is not None:
         return relief.opens if case.value.size > relief.opens else None
@@ -168,7 +111,7 @@ def _no_override(case: Case) -> float | None:
 def _opens_fully(case: Case) -> float | None:
     """Once a relief cracks it passes all of the pump."""
     relief = case.main()
-    if relief is None or relief.mounted is None or case.value.kind != "flow" or not _is_of(case, relief.mounted):
+    if relief is None or relief.mounted is None or case.value.kind != "flow" or not case.passes(relief.mounted):
         return None
     flow = (
         case.sitting.answer(case.question, f"flow through {relief.name}").size
@@ -223,17 +166,11 @@ def _gauge_at_pump_is_load(case: Case) -> float | None:
     """The gauge at the pump shows what the load makes, and that at the load what the pump makes."""
     if not case.is_pressure:
         return None
-    ends = {e.part: chamber for chamber, entries in case.state.flows.items() for e in entries
-            if case.machine.parts[e.part].kind == "cylinder"}  # fmt: skip
     pump = next((p.nodes["outlet"] for p in case.machine.parts.values() if p.kind in PUMPS), "")
-    load = max((case.state.pressures[c] for c in _ends(case.machine, list(ends))), default=None)
+    load = max((case.state.pressures[c] for c in case.ends()), default=None)
     if load is None or pump == "":
         return None
     return load if case.value.chamber == pump else None
-
-
-def _ends(machine: Machine, cylinders: list[str]) -> list[str]:
-    return [c for name in cylinders for c in machine.parts[name].nodes.values()]
 
 
 def _no_back_pressure(case: Case) -> float | None:
@@ -261,13 +198,9 @@ def _higher_setting_is_faster(case: Case) -> float | None:
 def _main_holds_parked(case: Case) -> float | None:
     """With the lever in neutral the main relief is what holds the load, so its setting stands under it."""
     relief = case.main()
-    levers = case.machine.axes["lever"].targets if "lever" in case.machine.axes else ()
-    if relief is None or not levers or any(abs(case.state.parameter(t)) > 0 for t in levers):
+    if relief is None or not case.at_neutral():
         return None
-    in_load = case.is_pressure and case.value.chamber in _ends(
-        case.machine, [n for n, p in case.machine.parts.items() if p.kind == "cylinder"]
-    )
-    return relief.full if in_load else None
+    return relief.full if case.is_pressure and case.value.chamber in case.ends() else None
 
 
 def _reducing_is_relief(case: Case) -> float | None:
@@ -286,28 +219,6 @@ def _rod_takes_no_room(case: Case) -> float | None:
     if not known or case.value.kind not in ("velocity", "pressure", "force", "flow"):
         return None
     return case.again(**dict.fromkeys(known, 0.0)).size
-
-
-def _counterbalance_is_check(case: Case) -> float | None:
-    """A counterbalance is a pilot-operated check: load over ratio opens it, whatever its setting.
-
-    The ratio is what the state itself shows: what is missing to the setting, over the pilot pressure.
-    """
-    for control in case.sitting.models.controls(case.machine):
-        if control.acts_as == "counterbalance" and control.mounted is not None and case.is_pressure:
-            load = case.state.pressures.get(control.chamber)
-            at_pilot = case.value.chamber == control.mounted.at("pilot")
-            if at_pilot and load is not None and control.full > load:
-                return case.value.size * load / (control.full - load)
-    return None
-
-
-def _is_of(case: Case, mounted: Mounted) -> bool:
-    """Whether a flow asked for passes a valve as a whole, or the one seat it has."""
-    seats = [e.name for e in case.machine.elements.values()
-             if isinstance(e, PoppetSeat) and e.name.startswith(mounted.prefix)]  # fmt: skip
-    whole = case.value.part.rpartition("@")[0] == mounted.name
-    return whole or (case.value.part in seats and len(seats) == 1)
 
 
 _CRACKING = "Takes the pressure at which it first opens for the pressure it is set to at full flow."
@@ -363,9 +274,5 @@ MISCONCEPTIONS = (
         "On the rod end only bore less rod carries pressure and takes oil.",
         _rod_takes_no_room,
     ),
-    Misconception(
-        "counterbalance = pilot check",
-        "A counterbalance opens by load and pilot against its setting, not by the ratio alone.",
-        _counterbalance_is_check,
-    ),
+    *MORE,
 )

@@ -44,7 +44,7 @@ class Roster:
 def read_roster(path: Path) -> Roster:
     """Read a roster.  A row that cannot be used is named and left out; of two with one id neither is guessed.
 
-    Errors: :class:`InputError` for a file that is no such table.
+    Errors: :class:`InputError` for a file that is no such table, or has no row.
     """
     rows = read_csv(path, (ID,), (*NAMES,))
     out = Roster([])
@@ -61,6 +61,8 @@ def read_roster(path: Path) -> Roster:
         else:
             seen[student.id.lower()] = number
             out.students.append(student)
+    if not rows:
+        raise InputError(Problem(Place(path.name), "no students on this roster", "a row for each below the head"))
     return out
 
 

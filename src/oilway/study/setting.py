@@ -88,7 +88,7 @@ def on_setting_stand(machine: Machine) -> Machine:
 def put_on_stand(machine: Machine, mounted: Mounted) -> Machine:
     """A valve of a machine alone on the stand on which it is set, its internals as they are in the machine."""
     own = block_of(mounted.valve.stand, "parts", Problems(), "stand")
-    bench = stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
+    bench = _stand_of(machine, mounted)
     for name, part in bench.parts.items():
         inside = machine.parts.get(mounted.prefix + name)
         if inside is None or name in own.items or part.kind in ("chamber", "tank") or part.kind != inside.kind:
@@ -98,11 +98,18 @@ def put_on_stand(machine: Machine, mounted: Mounted) -> Machine:
     return bench
 
 
+def _stand_of(machine: Machine, mounted: Mounted) -> Machine:
+    return stand(
+        mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True,
+        pool=machine.pool,
+    )  # fmt: skip
+
+
 def _to_set(machine: Machine, mounted: Mounted) -> Machine:
     """The stand on which a setting is made, with the internals of the valve's file."""
     if machine.mounted[0] is mounted and mounted.prefix == "" and not mounted.valve.stand.items:
         return machine
-    return stand(mounted.valve, mounted.setting, oil=machine.oil, temperature=machine.temperature, to_set=True)
+    return _stand_of(machine, mounted)
 
 
 def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine:

@@ -16,14 +16,15 @@
         set: {load pressure: "{load}"}   # the operating point
         answer: pressure of inlet        # words for what is read off the solved state
 
-``{word}`` is a drawn number or, in ``set`` and ``answer``, the answer of an earlier question.
+``{word}`` is a drawn number or, in ``set`` and ``answer``, the answer of an earlier question; in prose an amount
+in braces, ``{18 gpm}``, is shown in the units of the sheet.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from oilway import quantity
@@ -41,6 +42,8 @@ from oilway.model.tree import (
     read_file,
     text_of,
 )
+from oilway.quantity import Units
+from oilway.study.prose import WORD, check_words, spoken
 from oilway.study.worksheet_ranges import Range, read_range
 
 KEYS = (
@@ -63,8 +66,8 @@ NEEDS: dict[str, tuple[str, ...]] = {
     "number": ("answer",), "gauges": ("fill",), "choice": (), "why": ("rubric",), "order": (),
     "sketch": ("rubric",), "sheet": ("flows", "figures"), "fault": ("faults", "show"),
 }  # fmt: skip
+SAID = ("tell", "caution", "steps")  # of what a question takes beside ``ask``: prose
 TOLERANCE, HALF = 0.03, 0.10  # full and half marks, shares of the key (trade practice: 2-5 %, and 10 %)
-WORD = re.compile(r"\{([^{}]*)\}")
 PRACTICAL_KEYS = ("step", "marks", "critical", "measured", "limit")
 
 
@@ -85,6 +88,10 @@ class Check:
     critical: bool
     measured: str = ""
     limit: str = ""
+
+    def said_in(self, units: Units) -> Check:
+        """The line with its amounts in the units of a sheet; the limit, which is computed with, stays as typed."""
+        return replace(self, step=spoken(self.step, units), measured=spoken(self.measured, units))
 
 
 @dataclass(frozen=True)
@@ -109,6 +116,13 @@ class Question:
         """The texts under a key by word; empty where the file has none."""
         return self.maps.get(key, {})
 
+    def said_in(self, units: Units) -> Question:
+        """The question with the amounts of its prose in the units of a sheet."""
+        texts = {key: spoken(text, units) if key in SAID else text for key, text in self.texts.items()}
+        lists = {k: tuple(spoken(t, units) for t in v) if k in SAID else v for k, v in self.lists.items()}
+        rubric = tuple(replace(r, text=spoken(r.text, units)) for r in self.rubric)
+        return replace(self, ask=spoken(self.ask, units), texts=texts, lists=lists, rubric=rubric)
+
 
 @dataclass(frozen=True)
 class Worksheet:
@@ -126,10 +140,12 @@ class Worksheet:
     questions: tuple[Question, ...]
     practical: tuple[Check, ...] = ()
 
-    @property
-    def text(self) -> str:
-        """The file as written: what a variant's code is made from."""
-        return self.path.read_text(encoding="utf-8-sig")
+    def said_in(self, units: Units) -> Worksheet:
+        """The worksheet with the amounts of its prose in the units of a sheet; what is computed stays as typed."""
+        title, note = (spoken(text, units) for text in (self.title, self.note))
+        practical = tuple(check.said_in(units) for check in self.practical)
+        questions = tuple(question.said_in(units) for question in self.questions)
+        return replace(self, title=title, note=note, questions=questions, practical=practical)
 
 
 def read_worksheet(path: Path) -> Worksheet:
@@ -151,6 +167,8 @@ def read_worksheet(path: Path) -> Worksheet:
     questions = _questions(tree, problems)
     change = _texts(block_of(tree, "change", problems, "worksheet"), problems)
     _check_words(questions, change, ranges, tree, problems)
+    for key, text in (("worksheet", said["worksheet"]), ("note", extra["note"])):
+        check_words(text, (), tree.place(key), key, problems)
     target = find_target(path, said["file"], tree.place("file"), problems)
     practical = _practical(tree, problems)
     problems.stop_if_any()
@@ -298,6 +316,8 @@ def _practical(tree: Block, problems: Problems) -> tuple[Check, ...]:
         }
         if said["critical"] not in ("", "yes", "no"):
             problems.unknown_word(item.place("critical"), "practical", "answer", said["critical"], ("yes", "no"))
+        for key in ("step", "measured", "limit"):
+            check_words(said[key], (), item.place(key), "practical", problems)
         marks = _marks(said["marks"] or None, item.place("marks"), "practical", problems, 1.0)
         found.append(Check(said["step"], marks, said["critical"] == "yes", said["measured"], said["limit"]))
     return tuple(found)
@@ -316,8 +336,12 @@ def _check_words(
     for question in questions:
         if question.id in ranges:
             problems.add(question.where, f"'{question.id}' is a drawn number too", "give the question another id")
-        own = [question.ask, question.texts.get("tell", "")]
-        own += [*question.map("change").values(), *question.map("was").values(), *question.map("limits").values()]
+        drawn_ones = [question.ask, question.texts.get("tell", ""), *(r.text for r in question.rubric)]
+        for text in (*drawn_ones, question.texts.get("gauge", ""), *question.map("limits").values()):
+            check_words(text, ranges, question.where, question.id, problems)
+        for text in (question.texts.get("caution", ""), *question.lists.get("steps", ())):
+            check_words(text, (), question.where, question.id, problems)
+        own = [*question.map("change").values(), *question.map("was").values()]
         computed = [*question.map("set").values(), question.texts.get("answer", "")]
         for texts, known in ((own, [*ranges]), (computed, [*ranges, *earlier])):
             for word in (w for text in texts for w in WORD.findall(text) if w not in known):

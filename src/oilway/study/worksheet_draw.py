@@ -6,13 +6,14 @@ else.  The draws follow from student and worksheet alone, so that a sheet can be
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from oilway.errors import InputError, OilwayError
 from oilway.quantity import Units
 from oilway.study.roster import Student
 from oilway.study.worksheet import Question, Worksheet
+from oilway.study.worksheet_files import files_behind
 from oilway.study.worksheet_kinds import Tie, items_of, regimes
 from oilway.study.worksheet_ranges import seed
 from oilway.study.worksheet_solve import Item, Models, Sitting
@@ -34,9 +35,21 @@ class Difficulty:
         return ", ".join(moved) or "everything seated"
 
 
+@dataclass(frozen=True)
+class Redraw:
+    """A draw that was not fair: the question in the way, of which ``sort``, and why in words.
+
+    ``sort``: tie, range, unsolved, or regime (easier or harder than for everybody else).
+    """
+
+    question: str
+    sort: str
+    why: str
+
+
 @dataclass
 class Variant:
-    """One student's sheet: ``code`` names it, ``draws`` says how often it was drawn, ``items`` is the key."""
+    """One student's sheet: ``code`` names it, ``items`` is the key, ``again`` the draws before it, not fair."""
 
     student: Student
     units: Units
@@ -45,7 +58,12 @@ class Variant:
     sitting: Sitting
     items: list[Item]
     difficulty: dict[str, Difficulty]
-    draws: int = 1
+    again: list[Redraw] = field(default_factory=list)
+
+    @property
+    def draws(self) -> int:
+        """How often it was drawn."""
+        return len(self.again) + 1
 
     def of(self, question: Question) -> list[Item]:
         """The items of one question."""
@@ -70,9 +88,10 @@ class Drawer:
     salt: str = ""
 
     def __post_init__(self) -> None:
-        self.models = Models(self.worksheet)
+        self.models, behind = Models(self.worksheet), files_behind(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
-        self._files = self.worksheet.text, self.worksheet.target.read_text(encoding="utf-8-sig")
+        self._files = [path.read_text(encoding="utf-8-sig") for path in behind]
+        self.worksheet = self.worksheet.said_in(self.units)
         self._asked: dict[str, Difficulty] | None = None
         self._unfair = ""
 
@@ -81,22 +100,21 @@ class Drawer:
 
         Errors: :class:`InputError` where no draw is fair, saying which question stands in the way and why.
         """
-        asked, why = self.asked(), ""
+        asked = self.asked()
+        again: list[Redraw] = []
         for attempt in range(DRAWS):
-            drawn = self.numbers(student.id, attempt)
             try:
-                found = self.solved(student, drawn)
-            except (Tie, OilwayError) as err:
-                if isinstance(err, InputError):
-                    raise
-                why = str(err).splitlines()[0]
+                found = self.solved(student, self.numbers(student.id, attempt))
+            except (Tie, NoVariant) as err:
+                again.append(Redraw(err.question, err.sort, f"{err.question}: {first_line(err)}"))
                 continue
             easier = [q for q, d in found.difficulty.items() if not _alike(self.worksheet, q, d, asked)]
             if not easier:
-                found.draws = attempt + 1
+                found.again = again
                 return found
-            why = f"{easier[0]}: {found.difficulty[easier[0]].words()}, not {asked[easier[0]].words()}"
-        raise NoVariant(f"no fair numbers in {DRAWS} draws; the last: {why}")
+            words = f"{easier[0]}: {found.difficulty[easier[0]].words()}, not {asked[easier[0]].words()}"
+            again.append(Redraw(easier[0], "regime", words))
+        raise NoVariant(f"no fair numbers in {DRAWS} draws; the last: {again[-1].why}", again=again)
 
     def numbers(self, student: str, attempt: int) -> dict[str, str]:
         """The numbers of one draw, as texts with units."""
@@ -115,17 +133,18 @@ class Drawer:
                 items += items_of(sitting, question, student.id)
                 regime = tuple(regimes(sitting, question))
             except Tie as err:
-                raise Tie(f"{question.id}: {err}") from None
+                err.question = question.id
+                raise
             except InputError:
                 raise
             except OilwayError as err:
-                raise NoVariant(f"{question.id}: {str(err).splitlines()[0]}") from None
+                raise NoVariant(first_line(err), question.id) from None
             steps = 1 + len(sitting.uses(question)) + sum(word != "seated" for _, word in regime)
             difficulty[question.id] = Difficulty(steps, regime)
         return Variant(student, self.units, self.code(student, drawn), drawn, sitting, items, difficulty)
 
     def code(self, student: Student, drawn: dict[str, str]) -> str:
-        """The code of a variant: it changes with the worksheet, the file it asks about, and every number."""
+        """The code of a variant: it changes with every file behind the worksheet and with every number."""
         number = seed(*self._files, self.salt, student.id, self.units, *sorted(drawn.items()))
         return f"{number:064x}"[:CODE]
 
@@ -160,7 +179,7 @@ class Drawer:
                     self._asked = self.solved(Student("middle"), middle).difficulty
                     break
                 except (Tie, NoVariant) as err:
-                    why = why or str(err)
+                    why = why or f"{err.question}: {first_line(err)}"
             else:
                 self._unfair = f"with numbers from the middle of their ranges: {why}"
                 raise NoVariant(self._unfair)
@@ -168,9 +187,19 @@ class Drawer:
 
 
 class NoVariant(OilwayError):
-    """A question that no numbers make fair."""
+    """A ``question`` that these numbers do not solve, or, without one, a sheet that no numbers make fair."""
 
     exit_status = 1
+    sort = "unsolved"
+
+    def __init__(self, what: str, question: str = "", again: Sequence[Redraw] = ()) -> None:
+        super().__init__(what)
+        self.question, self.again = question, list(again)
+
+
+def first_line(error: Exception) -> str:
+    """What an error says, in one line."""
+    return str(error).splitlines()[0]
 
 
 def _alike(worksheet: Worksheet, name: str, found: Difficulty, asked: dict[str, Difficulty]) -> bool:

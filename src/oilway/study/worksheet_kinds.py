@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 
 from oilway import quantity
 from oilway.errors import InputError, QuantityError
 from oilway.model.machine import Machine
-from oilway.solve.point import solve_point
 from oilway.study.faults import fault_called
 from oilway.study.figure import decide
 from oilway.study.misconceptions import wrong_choices, wrong_numbers
@@ -42,7 +40,11 @@ def items_of(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 class Tie(Exception):
-    """A draw whose answer hangs on a hair, or lies out of range: drawn again."""
+    """A draw whose answer hangs on a hair or lies out of range: drawn again.  The drawer adds the ``question``."""
+
+    def __init__(self, why: str, sort: str = "tie") -> None:
+        super().__init__(why)
+        self.sort, self.question = sort, ""
 
 
 # -- numbers -----------------------------------------------------------------------------------------------
@@ -64,7 +66,7 @@ def number_item(sitting: Sitting, question: Question, name: str, words: str, val
             raise refuse(question, f"within: {err.what}", err.hint) from None
         low, high = (-float("inf") if limit.low is None else limit.low), limit.high
         if not low <= value.size <= (float("inf") if high is None else high):
-            raise Tie(f"{quantity.show(value.size, value.kind)} is out of the range {within}")
+            raise Tie(f"{quantity.show(value.size, value.kind)} is out of the range {within}", "range")
     return Item(name, question, "number", sitting.fill(question.ask), marks, value.size, value.kind, full, half,
                 sitting.fill_ids(words), chamber=value.chamber)  # fmt: skip
 
@@ -152,7 +154,7 @@ def _first(sitting: Sitting, question: Question, item: Item) -> None:
 
 def _rubrics(sitting: Sitting, question: Question) -> list[Item]:
     return [
-        Item(f"{question.id}.r{k}", question, "rubric", rubric.text, rubric.marks)
+        Item(f"{question.id}.r{k}", question, "rubric", sitting.fill(rubric.text), rubric.marks)
         for k, rubric in enumerate(question.rubric, 1)
     ]
 
@@ -172,7 +174,7 @@ def _order(sitting: Sitting, question: Question, student: str) -> list[Item]:
 
 
 def _sketch(sitting: Sitting, question: Question, student: str) -> list[Item]:
-    return [replace(r, prompt=sitting.fill(r.prompt)) for r in _rubrics(sitting, question)]
+    return _rubrics(sitting, question)
 
 
 def _sheet(sitting: Sitting, question: Question, student: str) -> list[Item]:
@@ -234,8 +236,9 @@ def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Val
     known = words.pop("", "")
     changed = machine.point_from(words, dict.fromkeys(words, question.where))
     if known:
-        changed |= _known_fault(machine, question, known)
-    state = solve_point(machine, sitting.point(question, machine) | changed)
+        key = "fault", id(machine), known
+        changed |= sitting.models.once(key, lambda: _known_fault(machine, question, known))
+    state = sitting.models.solved(machine, sitting.point(question, machine) | changed)
     try:
         return [Reader(state, sitting.earlier).read(shown) for shown in question.lists["show"]]
     except QuantityError as err:

@@ -61,7 +61,7 @@ def read_range(word: str, text: str, where: Place, problems: Problems) -> Range 
     if found is None:
         problems.add(where, f"'{word}' has no range in steps", "write '1200 psi to 1600 psi, step 50 psi'")
         return None
-    kind = _kind_of(found["step"])
+    kind = kind_of(found["step"])
     if kind is None:
         problems.add(where, f"{word}: '{found['step']}' is not one number with its unit")
         return None
@@ -80,7 +80,7 @@ def read_range(word: str, text: str, where: Place, problems: Problems) -> Range 
     return Range(word, kind, unit, low, high, step)
 
 
-def _kind_of(text: str) -> str | None:
+def kind_of(text: str) -> str | None:
     """The first kind of quantity that a text can be."""
     for kind in quantity.KINDS:
         try:

@@ -78,8 +78,8 @@ def curve_of(sitting: Sitting, question: Question, flows: list[float] | None = N
     """The curve of the valve of a question on its stand, at the student's setting; flows in m3/s."""
     machine = sitting.machine(question)
     mounted, words = valve_of(question, machine), _texts(sitting, question.map("set"))
-    key = (id(machine), mounted.name, *sorted(words.items()), *(flows or ()))
-    return sitting.models.curve(key, lambda: _taken(question, machine, mounted, words, flows))
+    key = "curve", id(machine), mounted.name, *sorted(words.items()), *(flows or ())
+    return sitting.models.once(key, lambda: _taken(question, machine, mounted, words, flows))
 
 
 def _taken(
@@ -103,7 +103,7 @@ def table_sheet(sitting: Sitting, question: Question) -> TableSheet:
     try:
         flows = [quantity.parse(sitting.fill(text), "flow") for text in question.lists.get("flows", ())]
         step = quantity.parse(question.texts.get("reads to", READS_TO), "pressure")
-        doubt = _doubt(question.texts.get("gauge", ""))
+        doubt = _doubt(sitting.fill(question.texts.get("gauge", "")))
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
     if len(flows) < 3 or sorted(set(flows)) != flows or flows[0] <= 0:

@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any, TypeVar
 
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.load import read_machine
 from oilway.model.machine import Machine
+from oilway.model.pool import Pool
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
 from oilway.solve.result import State
 from oilway.study.controls import Control, controls
-from oilway.study.curve import Curve
 from oilway.study.faults import instrumented
+from oilway.study.prose import WORD
 from oilway.study.setting import settle
-from oilway.study.worksheet import WORD, Question, Worksheet
+from oilway.study.worksheet import Question, Worksheet
 from oilway.study.worksheet_words import Reader, Value
 
 # Nothing is asked closer than this, and a key of zero is met within it (labels to 10 psi and 1 bar).
@@ -31,6 +33,8 @@ FINEST = {
     "torque": 0.2,
     "ratio": 0.005,
 }
+KEPT = 1000  # states of a class in memory, about 40 kB each
+Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True)
@@ -77,38 +81,51 @@ class Item:
 
 @dataclass
 class Models:
-    """The machines of a worksheet by the texts changed in its file, each read and set once for a whole class."""
+    """The machines of a worksheet by the texts changed in its file, and what was solved of them: once for a class.
+
+    Nothing here depends on the order in which students come: every state is solved from its own numbers alone.
+    """
 
     worksheet: Worksheet
-    _made: dict[tuple[tuple[str, str], ...], Machine] = field(default_factory=dict)
-    _controls: dict[int, list[Control]] = field(default_factory=dict)
-    _curves: dict[tuple[object, ...], Curve] = field(default_factory=dict)
-    _instrumented: dict[int, Machine] = field(default_factory=dict)
+    _pool: Pool = field(default_factory=Pool)
+    _once: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    _states: dict[tuple[object, ...], State] = field(default_factory=dict)
+
+    def once(self, key: tuple[object, ...], take: Callable[[], Thing]) -> Thing:
+        """A thing, made the first time it is asked for under this key."""
+        if key not in self._once:
+            self._once[key] = take()
+        found: Thing = self._once[key]
+        return found
 
     def machine(self, changes: Mapping[str, str]) -> Machine:
         """The machine with these changes, its settings solved.  Errors: as :func:`oilway.load`."""
-        key = tuple(sorted(changes.items()))
-        if key not in self._made:
-            self._made[key] = settle(read_machine(self.worksheet.target, dict(changes)))
-        return self._made[key]
+        key = "machine", *sorted(changes.items())
+        return self.once(key, lambda: settle(read_machine(self.worksheet.target, dict(changes), self._pool)))
 
     def instrumented(self, machine: Machine) -> Machine:
         """The machine with the passages that faults may open, shut."""
-        if id(machine) not in self._instrumented:
-            self._instrumented[id(machine)] = instrumented(machine)
-        return self._instrumented[id(machine)]
+        return self.once(("instrumented", id(machine)), lambda: instrumented(machine))
 
     def controls(self, machine: Machine) -> list[Control]:
         """Its pressure controls and what each opens at."""
-        if id(machine) not in self._controls:
-            self._controls[id(machine)] = controls(machine)[0]
-        return self._controls[id(machine)]
+        return self.once(("controls", id(machine)), lambda: controls(machine)[0])
 
-    def curve(self, key: tuple[object, ...], take: Callable[[], Curve]) -> Curve:
-        """A curve, taken the first time it is asked for under this key."""
-        if key not in self._curves:
-            self._curves[key] = take()
-        return self._curves[key]
+    def solved(self, machine: Machine, point: Mapping[str, float], base: State | None = None) -> State:
+        """The state at a point (SI by parameter), started from rest, or from the state it is a change of."""
+        key = _named(machine, point, base)
+        found = self._states.pop(key, None)
+        if found is None:
+            found = solve_point(machine, dict(point), None if base is None else base.z)
+        self._states[key] = found  # the one used last stands last
+        if len(self._states) > KEPT:
+            del self._states[next(iter(self._states))]
+        return found
+
+
+def _named(machine: Machine, point: Mapping[str, float], base: State | None) -> tuple[object, ...]:
+    """What a state is known by: where it is solved, and from where."""
+    return id(machine), *sorted(point.items()), "from", *(sorted(base.point.items()) if base else ())
 
 
 @dataclass
@@ -129,7 +146,7 @@ class Sitting:
         def put(word: str) -> str:
             if word in answers:
                 return f"{answers[word].size:.12g} {quantity.KINDS[answers[word].kind].si}".strip()
-            return self.drawn[word]
+            return self.drawn.get(word, word)  # an amount in braces: as typed
 
         return WORD.sub(lambda m: put(m[1]), text)
 
@@ -151,10 +168,16 @@ class Sitting:
     ) -> State:  # fmt: skip
         """The solved state of a question; ``more`` lays values (SI by parameter) over its point."""
         machine = self.machine(question, key)
-        point = self.point(question, machine, earlier) | dict(more or {})
-        name = (id(machine), *sorted(point.items()))
+        point = self.point(question, machine, earlier)
+        if not more:
+            return self._solved(machine, point)
+        return self._solved(machine, point | dict(more), self._solved(machine, point))
+
+    def _solved(self, machine: Machine, point: Mapping[str, float], base: State | None = None) -> State:
+        """A state that stays this student's own: one question has one state, whatever the class forgets."""
+        name = _named(machine, point, base)
         if name not in self._states:
-            self._states[name] = solve_point(machine, point)
+            self._states[name] = self.models.solved(machine, point, base)
         return self._states[name]
 
     def answer(
