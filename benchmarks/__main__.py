@@ -58,6 +58,12 @@ def _sheets() -> bool:
     return class_room.run()
 
 
+def _paper() -> bool:
+    from benchmarks import paper
+
+    return paper.run()
+
+
 def _students() -> bool:
     from benchmarks import page_class
 
@@ -104,6 +110,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "browser": _browser,
     "logger": _logger,
     "sheets": _sheets,
+    "paper": _paper,
     "students": _students,
     "find": _find,
     "batch": _batch,

@@ -6,6 +6,7 @@ Each is the real page of ``oilway open`` in the system's Chromium, on a projecto
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -159,9 +160,9 @@ SHOTS: dict[str, tuple[str, Act]] = {
 
 
 @contextmanager
-def served(verb: str, file: str) -> Iterator[str]:
-    """The address at which ``oilway open`` or ``oilway stand`` serves a file."""
-    command = [sys.executable, "-m", "oilway", verb, file, "--no-browser"]
+def served(verb: str, file: str, *more: str) -> Iterator[str]:
+    """The address at which ``oilway open``, ``stand`` or ``enter`` serves a file."""
+    command = [sys.executable, "-m", "oilway", verb, file, *more, "--no-browser"]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server:
         try:
             assert server.stdout is not None
@@ -233,6 +234,31 @@ def stand(browser: Browser) -> None:
                 print(f"stand-{size}.png")
 
 
+def enter(browser: Browser) -> None:
+    """A sheet half typed in, with a wrong number that is being looked at."""
+    for size, (width, height) in SIZES.items():
+        with tempfile.TemporaryDirectory() as folder:
+            shutil.copytree(ROOT / "examples" / "class", folder, dirs_exist_ok=True)
+            sheet = ["--worksheet", f"{folder}/direct_relief.yaml", "--students", f"{folder}/roster.csv"]
+            with served("enter", f"{folder}/answers.csv", *sheet) as address:
+                page = browser.new_page(viewport={"width": width, "height": height})
+                page.goto(address)
+                page.wait_for_function("() => window.oilway?.state?.keys.of")
+                page.wait_for_function("() => !document.getElementById('ahead').textContent", timeout=60000)
+                for typed in ("kayla", "2300p", "a", "b", "1"):
+                    page.keyboard.type(typed)
+                    page.keyboard.press("Enter")
+                    page.wait_for_function("() => window.oilway.row", timeout=60000)
+                page.evaluate("window.oilway.sending")
+                page.evaluate(
+                    "document.querySelectorAll('#class p').forEach((p) => p.remove())"
+                )  # this folder's name
+                page.keyboard.press("ArrowUp")
+                page.wait_for_timeout(400)
+                save(page, SCREENS / f"enter-{size}.png")
+                print(f"enter-{size}.png")
+
+
 def main(wanted: list[str]) -> None:
     """Take the pictures named, or all."""
     SCREENS.mkdir(exist_ok=True)
@@ -245,7 +271,7 @@ def main(wanted: list[str]) -> None:
                         for size, pixels in SIZES.items():
                             shoot(browser, address, act, SCREENS / f"{name}-{size}.png", pixels)
                             print(f"{name}-{size}.png")
-        for name, take in (("desk", desk), ("stand", stand)):
+        for name, take in (("desk", desk), ("stand", stand), ("enter", enter)):
             if not wanted or name in wanted:
                 take(browser)
         browser.close()

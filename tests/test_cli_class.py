@@ -74,6 +74,67 @@ def test_a_bad_row_ends_with_1_and_the_rest_is_printed(room: Path) -> None:
     assert (room / "all-keys.pdf").is_file()
 
 
+def test_answers_that_were_filled_in_are_never_replaced(room: Path) -> None:
+    words = ["worksheet", "w.yaml", "--students", "r.csv", "-o", "out"]
+    assert call(*words).exit_code == 0
+    assert call(*words).exit_code == 0  # nothing is in it yet
+    path = room / "out" / "answers.csv"
+    path.write_text(path.read_text(encoding="utf-8").replace("inlet,,", "inlet,1300,psi", 1), encoding="utf-8")
+    before = path.read_bytes()
+    ended = call(*words)
+    assert ended.exit_code == 1
+    assert "answers stand in it" in ended.stderr
+    assert path.read_bytes() == before
+
+
+def test_marks_are_not_written_over_what_they_are_made_from(room: Path) -> None:
+    (room / "answers.csv").write_text("student_id,item,answer\nA,inlet,1300 psi\n", encoding="utf-8")
+    (room / "overrides.csv").write_text("student_id,item,marks,reason\nA,inlet,1,why\n", encoding="utf-8")
+    words = ["mark", "answers.csv", "--worksheet", "w.yaml", "--students", "r.csv"]
+    ended = call(*words, "--overrides", "overrides.csv", "-o", ".")
+    assert isinstance(ended.exception, InputError)
+    assert "'overrides.csv' is written there too" in str(ended.exception)
+    assert call(*words, "--overrides", "overrides.csv", "-o", "marks").exit_code == 0
+
+
+def test_the_practical_stands_in_the_gradebook(room: Path) -> None:
+    practical = (
+        "practical:\n  - {step: safe, critical: yes}\n"
+        "  - {step: met, limit: 2300 psi +- 50 psi, measured: gauge}\n"
+    )
+    (room / "w.yaml").write_text(HEAD + INLET + practical, encoding="utf-8")
+    (room / "a.csv").write_text("student_id,item,answer\nA,inlet,1300 psi\n", encoding="utf-8")
+    (room / "p.csv").write_text(
+        "student_id,step,done,value\nA,1,yes,\nA,met,yes,2310 psi\nB,1,no,\n", encoding="utf-8"
+    )
+    words = [
+        "mark",
+        "a.csv",
+        "--worksheet",
+        "w.yaml",
+        "--students",
+        "r.csv",
+        "--practical",
+        "p.csv",
+        "-o",
+        "marks",
+    ]
+    assert call(*words).exit_code == 0
+    found = {r["student_id"]: r for r in table(room / "marks" / "gradebook.csv") if r["item"] == "(practical)"}
+    assert [found[name]["comment"].partition(":")[0] for name in "AB"] == [
+        "Passed", "Failed, a critical step was missed",
+    ]  # fmt: skip
+
+
+def test_who_handed_nothing_in_is_named_and_not_marked(room: Path) -> None:
+    assert call("worksheet", "w.yaml", "--students", "r.csv", "-o", "out").exit_code == 0
+    path = room / "out" / "answers.csv"
+    path.write_text(path.read_text(encoding="utf-8").replace("inlet,,", "inlet,1300,psi", 1), encoding="utf-8")
+    ended = call("mark", "out/answers.csv", "--worksheet", "w.yaml", "--students", "r.csv", "-o", "marks")
+    assert "1 sheets marked\nnothing handed in: B\n" in ended.output
+    assert not (room / "marks" / "feedback" / "B.txt").exists()
+
+
 def test_a_bad_worksheet_writes_nothing(room: Path) -> None:
     (room / "w.yaml").write_text(
         HEAD + INLET.replace("answer: pressure of inlet", "answer: pressure of x"), encoding="utf-8"

@@ -48,7 +48,18 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("mark_files",),
     ("page",),
     ("story_text", "term_files"),
-    ("cli", "cli_class", "cli_options", "cli_page", "cli_set", "cli_shop", "cli_stand", "cli_find", "cli_many"),
+    (
+        "cli",
+        "cli_class",
+        "cli_enter",
+        "cli_options",
+        "cli_page",
+        "cli_set",
+        "cli_shop",
+        "cli_stand",
+        "cli_find",
+        "cli_many",
+    ),
     ("__main__",),
 )
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}

@@ -9,7 +9,15 @@ from pathlib import Path
 import pytest
 from tests.classroom import all_right, worksheet
 
-from oilway.mark_files import GRADEBOOK, feedback_data, feedback_text, summary, write_marks
+from oilway.mark_files import (
+    GRADEBOOK,
+    PRACTICAL,
+    feedback_data,
+    feedback_text,
+    gradebook_rows,
+    summary,
+    write_marks,
+)
 from oilway.study.mark_class import MarkedClass, Signed
 from oilway.study.marking import mark_sheet
 from oilway.study.roster import Student
@@ -31,8 +39,13 @@ def test_the_gradebook_has_its_columns_and_a_row_an_item(marked: MarkedClass, tm
     written = write_marks(marked, tmp_path / "out")
     rows = list(csv.DictReader(io.StringIO((tmp_path / "out" / "gradebook.csv").read_text(encoding="utf-8"))))
     assert tuple(rows[0]) == GRADEBOOK
-    assert len(rows) == 6
-    assert sum(float(r["marks"]) for r in rows) == pytest.approx(6)
+    items, practicals = rows[:6], {r["student_id"]: r for r in rows[6:]}
+    assert sum(float(r["marks"]) for r in items) == pytest.approx(6)
+    assert {r["item"] for r in practicals.values()} == {PRACTICAL}
+    assert (practicals["A"]["marks"], practicals["A"]["comment"]) == ("1", "Passed: 1 of 1")
+    assert (practicals["B"]["marks"], practicals["B"]["max"]) == ("0", "1")
+    assert practicals["B"]["comment"].startswith("Failed, a critical step was missed: made safe")
+    assert practicals["B"]["variant"] == marked.sheets[1].variant.code
     assert "pumps make pressure" in rows[3]["comment"]
     assert {p.name for p in written} == {
         "gradebook.csv",
@@ -43,6 +56,12 @@ def test_the_gradebook_has_its_columns_and_a_row_an_item(marked: MarkedClass, tm
         "B.pdf",
         "B.txt",
     }
+
+
+def test_a_critical_step_missed_leaves_no_marks_for_the_others(marked: MarkedClass) -> None:
+    marked.practical = {"B": [Signed(Check("made safe", 1, True), False), Signed(Check("met", 2, False), True)]}
+    (row,) = [row for row in gradebook_rows(marked) if row[1] == PRACTICAL]
+    assert (row[3], row[7], row[8]) == ("1 of 2 steps", "0", "3")
 
 
 def test_feedback_says_marks_key_and_what_to_look_at_again(marked: MarkedClass) -> None:

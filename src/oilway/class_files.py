@@ -16,11 +16,12 @@ from oilway.files import write_whole
 from oilway.qti import qti_package
 from oilway.sheets.class_data import Illustrator, key_data, sheet_data
 from oilway.sheets.class_sheets import Sort, sheets_pdf
+from oilway.study.entry import ANSWERS
+from oilway.study.roster import read_csv
 from oilway.study.worksheet_draw import Drawn, Variant
 from oilway.study.worksheet_reasons import answer_words
 
 BANK = ("student_id", "variant", "item", "kind", "question", "choices", "key", "unit", "tol", "marks")
-ANSWERS = ("student_id", "variant", "item", "answer", "unit", "marks")
 Tick = Callable[[], None]
 
 
@@ -79,11 +80,23 @@ def worksheet_files(
         ]
     made: dict[Path, bytes | str] = {**set_all(wanted, paper)}
     if not one:
-        made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
+        if not has_answers(output / "answers.csv"):  # what was typed in is never replaced
+            made[output / "answers.csv"] = csv_text(ANSWERS, _empty_answers(drawn.variants))
         made[output / "bank.csv"] = csv_text(BANK, bank_rows(drawn.variants))
     if qti is not None:
         made[qti] = qti_package(drawn.variants, illustrator)
     return made
+
+
+def has_answers(path: Path) -> bool:
+    """Whether a list of answers is there with something filled in; what is no such list is somebody's, too."""
+    if not path.is_file():
+        return False
+    try:
+        rows = read_csv(path, ("answer", "marks"))
+    except InputError:
+        return True
+    return any(row["answer"] or row["marks"] for _, row in rows)
 
 
 def set_all(wanted: Sequence[tuple[Path, Sort, list[dict[str, Any]]]], paper: str) -> dict[Path, bytes]:

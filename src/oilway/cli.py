@@ -12,7 +12,7 @@ from typing import Annotated, Any
 
 import typer
 
-from oilway import cli_class, cli_find, cli_many, cli_page, cli_set, cli_shop, cli_stand
+from oilway import cli_class, cli_enter, cli_find, cli_many, cli_page, cli_set, cli_shop, cli_stand
 from oilway.cli_options import (
     Change,
     File,
@@ -286,7 +286,7 @@ def demo(
     tell(console_to(None), folder, _called())
 
 
-for verbs in (cli_page, cli_set, cli_shop, cli_stand, cli_class, cli_find, cli_many):
+for verbs in (cli_page, cli_set, cli_shop, cli_stand, cli_class, cli_enter, cli_find, cli_many):
     verbs.add_to(app)
 
 

@@ -10,6 +10,7 @@ import typer
 
 from oilway.cli_options import Units, UnitsOption, end
 from oilway.cli_shop import Paper
+from oilway.errors import InputError, Place, Problem
 
 
 def add_to(app: typer.Typer) -> None:
@@ -60,6 +61,8 @@ def worksheet(
     _tell(written)
     sys.stdout.write("difficulty\n" + "".join(f"  {line}\n" for line in difficulty_report(drawn)))
     left_out = [*(str(p) for p in roster.problems), *drawn.failed]
+    if (kept := output / "answers.csv") not in written and kept.is_file():
+        left_out.append(f"{kept}: answers stand in it, so it is left as it is (move it away for an empty one)")
     sys.stderr.write("".join(f"{line}\n" for line in left_out))
     end(bool(left_out))
 
@@ -93,13 +96,17 @@ def mark(
 
     Example: oilway mark week3/answers.csv --worksheet week3.yaml --students roster.csv -o week3/marks
     """
-    from oilway.mark_files import summary, write_marks
+    from oilway.mark_files import WRITTEN, summary, write_marks
     from oilway.progress import counted
     from oilway.study.mark_class import mark_class
     from oilway.study.roster import read_roster
     from oilway.study.worksheet import read_worksheet
     from oilway.study.worksheet_draw import Drawer
 
+    for given in (answers, overrides, practical):
+        if given is not None and given.resolve().parent == output.resolve() and given.name in WRITTEN:
+            what = f"'{given.name}' is written there too, and yours would be lost"
+            raise InputError(Problem(Place("--output"), what, f"another folder: -o {output / 'marks'}"))
     roster, sheet = read_roster(students), read_worksheet(file)
     with counted("mark", len(roster.students), "students") as tick:
         marked = mark_class(lambda units: Drawer(sheet, units, seed), roster, answers, overrides, practical, tick)

@@ -15,7 +15,9 @@ from oilway.study.mark_class import PASS, MarkedClass, Signed, failed_critical
 from oilway.study.marking import Mark, Marked, key_words
 from oilway.study.prose import plain, spoken
 
+PRACTICAL = "(practical)"  # its item in the gradebook: no question can be called so
 GRADEBOOK = ("student_id", "item", "variant", "answer", "unit", "key", "tol", "marks", "max", "comment")
+WRITTEN = ("gradebook.csv", "summary.txt", "overrides.csv", "practical.csv")  # beside the folder of feedback
 
 
 def write_marks(
@@ -48,7 +50,11 @@ def write_marks(
 
 
 def gradebook_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
-    """One row an item: answer as handed in, key and tolerance in the unit of the sheet, marks and comment."""
+    """One row an item: answer as handed in, key and tolerance in the unit of the sheet, marks and comment.
+
+    Then one row for each practical that was signed off: its result is the comment, and a critical step missed
+    leaves no marks.
+    """
     for sheet in marked.sheets:
         units = sheet.variant.units
         for mark in sheet.marks:
@@ -61,6 +67,16 @@ def gradebook_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
             yield (sheet.variant.student.id, item.id, sheet.variant.code, mark.answer, unit,
                    key.removesuffix(unit).strip() if unit else key, tol, _plain(mark.marks), _plain(item.marks),
                    mark.comment)  # fmt: skip
+    yield from _practical_results(marked)
+
+
+def _practical_results(marked: MarkedClass) -> Iterable[Sequence[object]]:
+    codes = {sheet.variant.student.id: sheet.variant.code for sheet in marked.sheets}
+    for student, signed in marked.practical.items():
+        got = 0.0 if failed_critical(signed) else sum(s.check.marks for s in signed if s.passed)
+        answer = f"{sum(s.passed for s in signed)} of {len(signed)} steps"
+        yield (student, PRACTICAL, codes.get(student, ""), answer, "", "", "", _plain(got),
+               _plain(sum(s.check.marks for s in signed)), practical_verdict(signed))  # fmt: skip
 
 
 def _plain(marks: float) -> str:
@@ -92,7 +108,6 @@ def _practical_rows(marked: MarkedClass) -> Iterable[Sequence[object]]:
 def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
     """One student's page as plain data."""
     variant = sheet.variant
-    critical = failed_critical(list(signed))
     return {
         "title": variant.sitting.worksheet.title,
         "student": variant.student.name or variant.student.id,
@@ -106,7 +121,7 @@ def feedback_data(sheet: Marked, signed: Sequence[Signed]) -> dict[str, Any]:
             dict.fromkeys(f"{w.misconception}: {w.reveals}" for m in sheet.marks for w in m.misconceptions)
         ),
         "practical": [[s.check.step, _signed_words(s, variant.units)] for s in signed],
-        "practical verdict": _practical_verdict(signed, critical),
+        "practical verdict": practical_verdict(signed),
         "caution": AUTHORITY,
     }
 
@@ -133,10 +148,11 @@ def _signed_words(signed: Signed, units: Units) -> str:
     return done.replace("+-", "±")
 
 
-def _practical_verdict(signed: Sequence[Signed], critical: Sequence[str]) -> str:
+def practical_verdict(signed: Sequence[Signed]) -> str:
+    """Passed or not, with marks or the critical step that was missed; empty without a practical."""
     if not signed:
         return ""
-    if critical:
+    if critical := failed_critical(list(signed)):
         return f"Failed, a critical step was missed: {critical[0]}. To be done again."
     got, most = (sum(s.check.marks for s in signed if s.passed or every) for every in (False, True))
     return f"{'Passed' if got >= PASS * most else 'Not passed'}: {_plain(got)} of {_plain(most)}"
@@ -174,6 +190,8 @@ def summary(marked: MarkedClass) -> str:
     """The class on one page: totals, misconceptions by how many showed them, items, practicals, what is open."""
     sheets = marked.sheets
     lines = [f"{marked.worksheet.title}: {len(sheets)} sheets marked"]
+    if marked.missing:
+        lines.append(f"nothing handed in: {', '.join(student.id for student in marked.missing)}")
     if not sheets:
         return "\n".join([*lines, ""])
     shares = sorted(s.total / s.most for s in sheets)

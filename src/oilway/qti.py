@@ -17,6 +17,7 @@ from xml.etree import ElementTree as ET
 
 from oilway import quantity
 from oilway.sheets.class_data import Illustrator, blank_png, sheet_data
+from oilway.study.marking import HALF
 from oilway.study.worksheet import Question
 from oilway.study.worksheet_draw import Variant
 from oilway.study.worksheet_solve import Item
@@ -24,6 +25,12 @@ from oilway.study.worksheet_solve import Item
 QTI = "http://www.imsglobal.org/xsd/imsqti_v2p1"
 CP = "http://www.imsglobal.org/xsd/imscp_v1p1"
 ITEM_TYPE = "imsqti_item_xmlv2p1"
+XSI = "http://www.w3.org/2001/XMLSchema-instance"
+# Where the standard keeps its schemas: for whoever checks a package; nothing is fetched.
+SCHEMAS = {
+    QTI: "http://www.imsglobal.org/xsd/qti/qtiv2p1/imsqti_v2p1.xsd",
+    CP: "http://www.imsglobal.org/xsd/qti/qtiv2p1/qtiv2p1_imscpv1p2_v1p0.xsd",
+}
 EPOCH = (1980, 1, 1, 0, 0, 0)  # the same package gives the same bytes
 CASES = {"number": ("single", "float"), "choice": ("single", "identifier"), "order": ("ordered", "identifier"),
          "rubric": ("single", "string")}  # fmt: skip
@@ -55,12 +62,18 @@ def qti_package(variants: Sequence[Variant], illustrator: Illustrator) -> bytes:
 
 
 def identifier(*words: str) -> str:
-    """An identifier as the standard takes it: begins with a letter, no blanks.
+    """An identifier as the standard takes it: begins with a letter, no blanks; other words give another one.
 
-    >>> identifier("B-101", "pump gauge")
-    'i-B-101-pump_gauge'
+    >>> identifier("B-101", "pump_gauge"), identifier("B-101", "pump gauge")
+    ('i-B-101-pump_gauge', 'i-B-101-pump_gauge.3dd2')
     """
-    return "i-" + "-".join(re.sub(r"[^A-Za-z0-9_.-]", "_", word) for word in words)
+    return "i-" + "-".join(map(_word, words))
+
+
+def _word(text: str) -> str:
+    """A word without what an identifier does not take; a mark keeps it apart from one that looks the same."""
+    plain = re.sub(r"[^A-Za-z0-9_-]", "_", text)
+    return plain if plain == text else f"{plain}.{hashlib.sha256(text.encode()).hexdigest()[:4]}"
 
 
 def _picture(package: _Package, variant: Variant, question: Question, illustrator: Illustrator) -> str:
@@ -86,7 +99,7 @@ def _xml(root: ET.Element) -> bytes:
 
 def _item(name: str, variant: Variant, item: Item, told: dict[str, object], picture: str) -> ET.Element:
     root = ET.Element("assessmentItem", {
-        "xmlns": QTI, "identifier": name, "title": f"{variant.sitting.worksheet.title}: {item.id}",
+        **_head(QTI), "identifier": name, "title": f"{variant.sitting.worksheet.title}: {item.id}",
         "adaptive": "false", "timeDependent": "false",
     })  # fmt: skip
     cardinality, base = CASES[item.kind]
@@ -97,7 +110,7 @@ def _item(name: str, variant: Variant, item: Item, told: dict[str, object], pict
         correct = ET.SubElement(response, "correctResponse")
         for value in _correct(item, variant):
             ET.SubElement(correct, "value").text = value
-    _outcome(root, "SCORE", "float", "0")
+    _outcome(root, "SCORE", "float", "0").set("normalMaximum", f"{item.marks:.6g}")
     if item.wrong:
         _outcome(root, "FEEDBACK", "identifier", "NONE")
     _body(root, variant, item, told, picture)
@@ -111,19 +124,25 @@ def _item(name: str, variant: Variant, item: Item, told: dict[str, object], pict
     return root
 
 
-def _outcome(root: ET.Element, name: str, base: str, default: str) -> None:
+def _head(namespace: str) -> dict[str, str]:
+    """What a file says of the standard that it follows."""
+    return {"xmlns": namespace, "xmlns:xsi": XSI, "xsi:schemaLocation": f"{namespace} {SCHEMAS[namespace]}"}
+
+
+def _outcome(root: ET.Element, name: str, base: str, default: str) -> ET.Element:
     outcome = ET.SubElement(root, "outcomeDeclaration", identifier=name, cardinality="single", baseType=base)
     ET.SubElement(ET.SubElement(outcome, "defaultValue"), "value").text = default
+    return outcome
 
 
 def _shown(value: float, item: Item, variant: Variant) -> str:
     return f"{quantity.number(value, item.quantity, variant.units):.6g}"
 
 
-def _width(item: Item, variant: Variant) -> str:
-    """The tolerance in the unit of the sheet."""
+def _width(size: float, item: Item, variant: Variant) -> str:
+    """A distance (SI) from a number in the unit of the sheet."""
     zero = quantity.number(0.0, item.quantity, variant.units)
-    return f"{quantity.number(item.tolerance, item.quantity, variant.units) - zero:.6g}"
+    return f"{quantity.number(size, item.quantity, variant.units) - zero:.6g}"
 
 
 def _correct(item: Item, variant: Variant) -> list[str]:
@@ -168,7 +187,8 @@ def _choices(body: ET.Element, item: Item) -> None:
         asked = ET.SubElement(
             body, "choiceInteraction", responseIdentifier="RESPONSE", shuffle="false", maxChoices="1"
         )
-    ET.SubElement(asked, "prompt").text = item.prompt if item.id != item.question.id else ""
+    if item.id != item.question.id:
+        ET.SubElement(asked, "prompt").text = item.prompt
     for k, choice in enumerate(item.choices):
         ET.SubElement(asked, "simpleChoice", identifier=f"c{k}").text = choice
 
@@ -178,26 +198,51 @@ def _processing(root: ET.Element, item: Item, variant: Variant) -> None:
     condition = ET.SubElement(ET.SubElement(root, "responseProcessing"), "responseCondition")
     right = ET.SubElement(condition, "responseIf")
     if item.kind == "number":
-        _near(right, variant, item, None)
+        _near(right, variant, item, None, item.tolerance)
     else:
-        both = ET.SubElement(right, "match")
-        ET.SubElement(both, "variable", identifier="RESPONSE")
-        ET.SubElement(both, "correct", identifier="RESPONSE")
+        ET.SubElement(_match(right), "correct", identifier="RESPONSE")
     _set(right, "SCORE", "float", f"{item.marks:.6g}")
     for k, wrong in enumerate(item.wrong):
         branch = ET.SubElement(condition, "responseElseIf")
         if isinstance(wrong.value, float):
-            _near(branch, variant, item, wrong.value)
+            _near(branch, variant, item, wrong.value, item.tolerance)
         else:
-            both = ET.SubElement(branch, "match")
-            ET.SubElement(both, "variable", identifier="RESPONSE")
-            ET.SubElement(both, "baseValue", baseType="identifier").text = f"c{item.choices.index(wrong.value)}"
+            _choice(_match(branch), item, wrong.value)
         _set(branch, "FEEDBACK", "identifier", f"M{k}")
+    _half(condition, item, variant)
 
 
-def _near(parent: ET.Element, variant: Variant, item: Item, value: float | None) -> None:
-    """The answer equals the key, or another value, within the tolerance."""
-    width = _width(item, variant)
+def _half(condition: ET.Element, item: Item, variant: Variant) -> None:
+    """Half marks as on paper: a number within the wider tolerance, an order with two neighbours changed over."""
+    half = f"{HALF * item.marks:.6g}"
+    if item.kind == "number":
+        branch = ET.SubElement(condition, "responseElseIf")
+        _near(branch, variant, item, None, item.half)
+        _set(branch, "SCORE", "float", half)
+    elif isinstance(item.key, tuple):
+        for k in range(len(item.key) - 1):
+            branch = ET.SubElement(condition, "responseElseIf")
+            steps = [*item.key[:k], item.key[k + 1], item.key[k], *item.key[k + 2 :]]
+            row = ET.SubElement(_match(branch), "ordered")
+            for step in steps:
+                _choice(row, item, step)
+            _set(branch, "SCORE", "float", half)
+
+
+def _match(parent: ET.Element) -> ET.Element:
+    """The answer is the same as what is put into this element next."""
+    both = ET.SubElement(parent, "match")
+    ET.SubElement(both, "variable", identifier="RESPONSE")
+    return both
+
+
+def _choice(parent: ET.Element, item: Item, choice: str) -> None:
+    ET.SubElement(parent, "baseValue", baseType="identifier").text = f"c{item.choices.index(choice)}"
+
+
+def _near(parent: ET.Element, variant: Variant, item: Item, value: float | None, size: float) -> None:
+    """The answer equals the key, or another value, within a distance (SI)."""
+    width = _width(size, item, variant)
     equal = ET.SubElement(parent, "equal", toleranceMode="absolute", tolerance=f"{width} {width}")
     ET.SubElement(equal, "variable", identifier="RESPONSE")
     if value is None:
@@ -213,7 +258,7 @@ def _set(parent: ET.Element, name: str, base: str, value: str) -> None:
 
 def _manifest(package: _Package, variants: Sequence[Variant]) -> bytes:
     title = variants[0].sitting.worksheet.id if variants else "empty"
-    root = ET.Element("manifest", {"xmlns": CP, "identifier": identifier("package", title)})
+    root = ET.Element("manifest", {**_head(CP), "identifier": identifier("package", title)})
     metadata = ET.SubElement(root, "metadata")
     ET.SubElement(metadata, "schema").text = "QTIv2.1 Package"
     ET.SubElement(metadata, "schemaversion").text = "1.0.0"

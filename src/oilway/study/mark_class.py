@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from oilway import quantity
@@ -18,6 +19,7 @@ from oilway.study.worksheet import Check, Worksheet
 from oilway.study.worksheet_draw import Drawer, Variant
 
 PASS = 0.70  # share of the marks (common practice; varies by jurisdiction)
+Overrides = dict[str, dict[str, tuple[int, float, str]]]  # row, marks and reason by student and item
 YES, NO = ("yes", "y", "1", "x", "true"), ("no", "n", "0", "false")
 
 
@@ -32,15 +34,24 @@ class Answers:
     marks: dict[str, float] = field(default_factory=dict)
     rows: dict[str, int] = field(default_factory=dict)
 
+    @property
+    def given(self) -> bool:
+        """Whether anything was handed in: a printed list has an empty row for every item."""
+        return bool(self.marks or any(self.texts.values()))
+
 
 @dataclass
 class Signed:
-    """One line of the practical as signed off: done or not, and the measured value against its limit."""
+    """One line of the practical as signed off: done or not, and the measured value against its limit.
+
+    ``said`` is false where nobody has signed it either way yet: it counts as not done.
+    """
 
     check: Check
     done: bool
     value: str = ""
     within: bool | None = None
+    said: bool = True
 
     @property
     def passed(self) -> bool:
@@ -50,12 +61,13 @@ class Signed:
 
 @dataclass
 class MarkedClass:
-    """The marked sheets, practicals by student id, and what could not be marked and why."""
+    """The marked sheets, practicals by student id, who handed nothing in, what could not be marked and why."""
 
     worksheet: Worksheet
     sheets: list[Marked] = field(default_factory=list)
     practical: dict[str, list[Signed]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    missing: list[Student] = field(default_factory=list)
 
     def misconceptions(self) -> list[tuple[str, int]]:
         """How many students showed which misconception, the most frequent first."""
@@ -81,26 +93,68 @@ def mark_class(
     """
     drawers = {units: drawer(units) for units in quantity_units()}
     out = MarkedClass(drawers["shop"].worksheet)
-    out.problems += roster.problems
-    read = _read_answers(answers, roster, out.problems)
-    changed = _read_overrides(overrides, roster, out.problems) if overrides else {}
-    for handed in read.values():
-        variant = _variant(handed, drawers, answers.name, out.problems)
-        if variant is not None:
-            _check_items(handed, variant, answers.name, out.problems)
-            sheet = mark_sheet(variant, handed.texts, handed.marks)
-            _override(sheet, changed.pop(handed.student.id, {}), overrides, out.problems)
-            out.sheets.append(sheet)
+    checks = {units: own.worksheet.practical for units, own in drawers.items()}
+    units_of = partial(printed_in, drawers)
+    handed = read_handed(roster, checks, answers, overrides, practical, units_of)
+    out.problems += [*roster.problems, *handed.problems]
+    out.practical, changed = handed.practical, dict(handed.overrides)
+    for own in handed.answers.values():
+        if not own.given:
+            out.missing.append(own.student)
+        elif (variant := _variant(own, drawers, answers.name, out.problems)) is not None:
+            own_changes = changed.pop(own.student.id, {})
+            out.sheets.append(marked_sheet(own, variant, own_changes, (answers, overrides), out.problems))
         tick()
     for student, rows in changed.items():
         for row, _, _ in rows.values():
             what = f"'{student}' has no marked sheet to override"
             out.problems.append(Problem(Place(str(overrides), row), what))
-    if practical is not None:
-        checks = {units: own.worksheet.practical for units, own in drawers.items()}
-        of_student = {sheet.variant.student.id: sheet.variant.units for sheet in out.sheets}
-        out.practical = _read_practical(practical, roster, checks, of_student, out.problems)
     return out
+
+
+@dataclass
+class Handed:
+    """Everything a class handed in, as its files have it, by student id; and the rows that cannot be read."""
+
+    answers: dict[str, Answers]
+    overrides: Overrides
+    practical: dict[str, list[Signed]]
+    problems: list[Problem]
+
+
+def read_handed(
+    roster: Roster, checks: Mapping[Units, Sequence[Check]], answers: Path | None, overrides: Path | None,
+    practical: Path | None, units_of: Callable[[Student, str], Units],
+) -> Handed:  # fmt: skip
+    """What was handed in; ``checks`` is the practical, ``units_of`` says in which units a code was printed.
+
+    Errors: :class:`InputError` for a file that is no such table.
+    """
+    problems: list[Problem] = []
+    read = _read_answers(answers, roster, problems) if answers else {}
+    changed = _read_overrides(overrides, roster, problems) if overrides else {}
+    signed: dict[str, list[Signed]] = {}
+    if practical:
+        of_student = {name: units_of(own.student, own.code) for name, own in read.items()}
+        signed = _read_practical(practical, roster, checks, of_student, problems)
+    return Handed(read, changed, signed, problems)
+
+
+def printed_in(drawers: Mapping[Units, Drawer], student: Student, code: str) -> Units:
+    """The units of the sheet that bears a code; shop units without one."""
+    bearing = (units for units, drawer in drawers.items() if code and drawer.bears(student, code) is not None)
+    return next(bearing, "shop")
+
+
+def marked_sheet(
+    handed: Answers, variant: Variant, changed: dict[str, tuple[int, float, str]],
+    files: tuple[Path, Path | None], problems: list[Problem],
+) -> Marked:  # fmt: skip
+    """One student's sheet marked, with what the instructor ``changed``; ``files`` name answers and overrides."""
+    _check_items(handed, variant, files[0].name, problems)
+    sheet = mark_sheet(variant, handed.texts, handed.marks)
+    _override(sheet, changed, files[1], problems)
+    return sheet
 
 
 def quantity_units() -> tuple[quantity.Units, ...]:
@@ -164,9 +218,14 @@ def _variant(
     except OilwayError as err:
         problems.append(Problem(where, f"{handed.student.id}: {str(err).splitlines()[0]}"))
         return None
-    hint = "was the worksheet, its valve or machine file, or the seed changed since it was printed?"
-    problems.append(Problem(where, f"variant '{handed.code}' is not known for {handed.student.id}", hint))
+    problems.append(unknown_variant(where, handed.code, handed.student))
     return None
+
+
+def unknown_variant(where: Place, code: str, student: Student) -> Problem:
+    """What is wrong with a code that no draw of a student bears."""
+    hint = "was the worksheet, its valve or machine file, or the seed changed since it was printed?"
+    return Problem(where, f"variant '{code}' is not known for {student.id}", hint)
 
 
 def _check_items(handed: Answers, variant: Variant, name: str, problems: list[Problem]) -> None:
@@ -182,9 +241,6 @@ def _check_items(handed: Answers, variant: Variant, name: str, problems: list[Pr
 
 
 # -- overrides ---------------------------------------------------------------------------------------------
-Overrides = dict[str, dict[str, tuple[int, float, str]]]
-
-
 def _read_overrides(path: Path, roster: Roster, problems: list[Problem]) -> Overrides:
     """By student and item: row, marks and the reason, which has to be there."""
     found: Overrides = {}
@@ -240,11 +296,11 @@ def _read_practical(
         elif done not in (*YES, *NO, ""):
             problems.append(Problem(where, f"done: '{row['done']}' is neither yes nor no"))
         elif student is not None:
-            signed = Signed(own[student.id][k], done in YES, row.get("value", ""))
+            signed = Signed(own[student.id][k], done in YES, row.get("value", ""), said=done != "")
             _measure(signed, where, problems)
             found.setdefault(student.id, {})[k] = signed
     return {
-        student: [signed.get(k, Signed(c, False)) for k, c in enumerate(own[student])]
+        student: [signed.get(k, Signed(c, False, said=False)) for k, c in enumerate(own[student])]
         for student, signed in found.items()
     }
 

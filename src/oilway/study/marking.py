@@ -20,6 +20,7 @@ from oilway.study.worksheet_words import Value
 
 UNIT_COSTS = 0.5  # marks, once a sheet
 HALF = 0.5
+BLANK = "-"  # written for what a student left blank
 BARE = re.compile(r"[-+0-9.,/ eE]+")
 
 
@@ -64,6 +65,7 @@ def mark_sheet(variant: Variant, answers: Mapping[str, str], given: Mapping[str,
     out, unit_paid = Marked(variant, []), False
     for item in variant.items:
         text = answers.get(item.id, "").strip()
+        text = "" if text == BLANK else text
         if item.kind == "rubric":
             out.marks.append(_rubric(item, text, (given or {}).get(item.id)))
             continue

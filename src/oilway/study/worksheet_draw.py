@@ -153,11 +153,13 @@ class Drawer:
 
         Only that one is solved: what was printed was fair.
         """
-        for attempt in range(DRAWS):
-            drawn = self.numbers(student.id, attempt)
-            if self.code(student, drawn) == code:
-                return self.solved(student, drawn)
-        return None
+        drawn = self.bears(student, code)
+        return None if drawn is None else self.solved(student, drawn)
+
+    def bears(self, student: Student, code: str) -> dict[str, str] | None:
+        """The numbers of a student's draw that bears a code; none where no draw does.  Nothing is solved."""
+        draws = (self.numbers(student.id, attempt) for attempt in range(DRAWS))
+        return next((drawn for drawn in draws if self.code(student, drawn) == code), None)
 
     def asked(self) -> dict[str, Difficulty]:
         """How hard each question is meant to be: as with numbers from the middle of their ranges, or next to it.
