@@ -109,3 +109,20 @@ def test_the_rod_the_reducing_valve_and_the_counterbalance(tmp_path: Path) -> No
 def test_each_says_what_it_reveals() -> None:
     assert len({m.name for m in MISCONCEPTIONS}) == len(MISCONCEPTIONS)
     assert all(m.reveals.endswith(".") for m in MISCONCEPTIONS)
+
+
+def test_who_thinks_a_valve_limits_its_own_line_answers_its_setting() -> None:
+    """Of an unloading valve in the log, and of a sequence valve while the second load stands above it."""
+    for sheet, word, item, belief in (
+        ("unloading", "unloads", "gauges.a", "an unloading valve holds its pump at the setting"),
+        ("sequence", "follows", "pressing.a", "a sequence valve limits the first line"),
+    ):
+        found = Drawer(read_worksheet(CLASS / f"{sheet}.yaml")).variant(Student("m"))
+        setting = quantity.parse(found.drawn[word], "pressure")
+        assert wrong_of(found, item)[belief].value == pytest.approx(setting, rel=1e-4)
+
+
+def test_what_slips_back_in_a_pump_goes_over_no_relief() -> None:
+    """All of the pump goes over it already, so who thinks that it opens fully is not wrong here."""
+    found = Drawer(read_worksheet(CLASS / "sequence.yaml")).variant(Student("m"))
+    assert "a relief opens fully at its setting" not in wrong_of(found, "over the relief")

@@ -59,12 +59,13 @@ class Case:
         return self.sitting.answer(self.question, self.words, more=changed)
 
     def pump_flow(self) -> float:
-        """What all pumps deliver (m3/s at 0 psi)."""
+        """What all pumps deliver (m3/s at 0 psi), less their slip."""
+        pumps = {n: p for n, p in self.machine.parts.items() if p.kind in PUMPS}
         return sum(
             self.state.at_no_pressure(e.value)
-            for entries in self.state.flows.values()
-            for e in entries
-            if self.machine.parts[e.part].kind in PUMPS and e.value > 0
+            for name, pump in pumps.items()
+            for e in self.state.flows.get(pump.nodes["outlet"], [])
+            if e.part == name
         )
 
 
@@ -270,13 +271,17 @@ def _main_holds_parked(case: Case) -> float | None:
     return relief.full if in_load else None
 
 
-def _reducing_is_relief(case: Case) -> float | None:
-    """A reducing valve is a relief in the line: it holds its inlet at its setting."""
-    for control in case.sitting.models.controls(case.machine):
-        own = control.mounted.at("inlet") if control.mounted is not None else ""
-        if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == own:
-            return control.full
-    return None
+def _holds_its_inlet(role: str) -> Rule:
+    """A valve of this role is a relief in the line: whatever else there is, its inlet stands at its setting."""
+
+    def rule(case: Case) -> float | None:
+        for control in case.sitting.models.controls(case.machine):
+            own = control.mounted.at("inlet") if control.mounted is not None else ""
+            if control.acts_as == role and case.is_pressure and case.value.chamber == own:
+                return control.full
+        return None
+
+    return rule
 
 
 def _rod_takes_no_room(case: Case) -> float | None:
@@ -356,7 +361,17 @@ MISCONCEPTIONS = (
     Misconception(
         "a reducing valve is a relief in line",
         "It throttles towards its outlet and leaves its inlet alone.",
-        _reducing_is_relief,
+        _holds_its_inlet("reducing"),
+    ),
+    Misconception(
+        "an unloading valve holds its pump at the setting",
+        "Pressure beyond the check holds it open, so its own inlet falls to almost nothing.",
+        _holds_its_inlet("unloading"),
+    ),
+    Misconception(
+        "a sequence valve limits the first line",
+        "It says when the second motion begins; once it is open, the first line follows the second load up.",
+        _holds_its_inlet("sequence"),
     ),
     Misconception(
         "the rod takes no room",

@@ -57,7 +57,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "order": ("steps", "first"),
     "sketch": ("valve", "rubric", "tank pressure"),
     "sheet": ("valve", "flows", "reads to", "figures", "limits", "gauge", "tolerance"),
-    "fault": ("faults", "show"),
+    "fault": ("faults", "show", "again", "then"),
 }
 NEEDS: dict[str, tuple[str, ...]] = {
     "number": ("answer",), "gauges": ("fill",), "choice": (), "why": ("rubric",), "order": (),
@@ -258,6 +258,9 @@ def _check_kind(
             problems.add(block.place(key), f"{owner}: '{key}' takes a list of {least} or more")
     if kind == "fault" and len(faults) < 2:
         problems.add(block.place("faults"), f"{owner}: at least two faults to choose from")
+    if ("again" in block.items) != ("then" in texts):
+        what = f"{owner}: 'again' sets what 'then' names, so they go together"
+        problems.add(block.where, what, "then: vent capped, and again: {lever: 0}")
 
 
 def _marks(text: str | None, where: Place, owner: str, problems: Problems, default: float) -> float:
@@ -318,7 +321,9 @@ def _check_words(
             problems.add(question.where, f"'{question.id}' is a drawn number too", "give the question another id")
         own = [question.ask, question.texts.get("tell", "")]
         own += [*question.map("change").values(), *question.map("was").values(), *question.map("limits").values()]
-        computed = [*question.map("set").values(), question.texts.get("answer", "")]
+        own += [question.texts.get(key, "") for key in ("then", "gauge")]
+        computed = [*question.map("set").values(), *question.map("again").values()]
+        computed.append(question.texts.get("answer", ""))
         for texts, known in ((own, [*ranges]), (computed, [*ranges, *earlier])):
             for word in (w for text in texts for w in WORD.findall(text) if w not in known):
                 problems.unknown_word(question.where, question.id, "drawn number or earlier question", word, known)

@@ -103,7 +103,7 @@ def table_sheet(sitting: Sitting, question: Question) -> TableSheet:
     try:
         flows = [quantity.parse(sitting.fill(text), "flow") for text in question.lists.get("flows", ())]
         step = quantity.parse(question.texts.get("reads to", READS_TO), "pressure")
-        doubt = _doubt(question.texts.get("gauge", ""))
+        doubt = _doubt(sitting.fill(question.texts.get("gauge", "")))
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
     if len(flows) < 3 or sorted(set(flows)) != flows or flows[0] <= 0:
