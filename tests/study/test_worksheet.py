@@ -45,6 +45,10 @@ def test_defaults(tmp_path: Path) -> None:
             "questions:\n  - {id: a, ask: b, kind: fault, show: [c], faults: {x: d, y: e}, then: f}\n",
             "'again' sets what 'then' names", 9,
         ),
+        (
+            "questions:\n  - {id: a, ask: b, kind: fault, show: [c], faults: {x: d, y: e}, then: f, again: {}}\n",
+            "'again' sets what 'then' names", 9,
+        ),
         ("questions:\n  - {id: a, ask: b, answer: c, marks: -1}\n", "marks lie between", 9),
     ],
 )  # fmt: skip

@@ -258,7 +258,8 @@ def _check_kind(
             problems.add(block.place(key), f"{owner}: '{key}' takes a list of {least} or more")
     if kind == "fault" and len(faults) < 2:
         problems.add(block.place("faults"), f"{owner}: at least two faults to choose from")
-    if ("again" in block.items) != ("then" in texts):
+    again = block.items.get("again")
+    if (isinstance(again, Block) and bool(again.items)) != ("then" in texts):
         what = f"{owner}: 'again' sets what 'then' names, so they go together"
         problems.add(block.where, what, "then: vent capped, and again: {lever: 0}")
 
