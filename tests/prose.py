@@ -12,7 +12,7 @@ from oilway.model.tree import Block, Series, Text, read_file
 
 SPOKEN = (
     "worksheet", "note", "ask", "tell", "caution", "steps", "step", "measured", "limit", "course", "title", "say",
-    "gauge", "outcome", "hook", "prior check", "misconceptions", "exit question", "cautions",
+    "gauge", "then", "outcome", "hook", "prior check", "misconceptions", "exit question", "cautions",
 )  # fmt: skip
 # Units of what a metric sheet shows otherwise; the longest first, so that 'ft/min' is not read as 'ft'.
 UNITS = sorted(

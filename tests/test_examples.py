@@ -25,6 +25,7 @@ STEPS = {
     "forklift_mast.yaml": "lever=-1",
     "log_splitter.yaml": "lever=0",
     "press.yaml": "lever=0.6",
+    "relief_stands.yaml": "vent needle.position=1",
     "swing_drive.yaml": "lever=0",
     "tipping_hoist.yaml": "lever=0",
     "tractor_loader.yaml": "lift valve.spool.position=0",

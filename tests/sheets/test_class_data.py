@@ -49,6 +49,28 @@ def test_a_picture_that_is_not_there_is_told_with_its_line(tmp_path: Path) -> No
         sheet_data(variant(tmp_path, text), Illustrator())
 
 
+def test_readings_of_a_fault_before_and_after_one_change(tmp_path: Path) -> None:
+    """A column for each set-up, and nothing where no gauge shows anything; the words of both are filled in."""
+    text = """questions:
+  - id: q
+    kind: fault
+    ask: a
+    set: {load pressure: "{below}"}
+    show: [pressure of inlet, flow through seat]
+    then: "above {below}"
+    again: {load pressure: 5000 psi}
+    faults: {soft: {main spring.rate: 420 N/mm}, soft too: {main spring.rate: 400 N/mm}}
+"""
+    found = variant(tmp_path, text)
+    (told,) = sheet_data(found, Illustrator())["questions"]
+    below = found.drawn["below"]
+    assert told["table"][0] == ["place", "reading", f"above {below}"]
+    inlet, flow = told["table"][1:]
+    assert inlet[:2] == ["inlet", below]
+    assert float(inlet[2].split()[0]) > float(inlet[1].split()[0])
+    assert flow == ["flow through seat", "0.00 gpm", "18.00 gpm"]
+
+
 def test_pictures_as_png(tmp_path: Path) -> None:
     text = """questions:
   - {id: q, kind: gauges, ask: a, set: {load pressure: 100 psi}, fill: [inlet, outlet]}

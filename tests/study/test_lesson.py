@@ -9,6 +9,7 @@ import pytest
 from oilway import quantity
 from oilway.errors import InputError
 from oilway.solve.point import solve_point
+from oilway.solve.result import State
 from oilway.study.lesson import AS_IN_FILE, is_lesson, read_lesson
 from oilway.study.story import examples
 
@@ -219,3 +220,56 @@ def test_what_the_lesson_on_fault_finding_tells_is_what_the_solver_finds() -> No
     assert stuck[0] == pytest.approx(stuck[1], abs=2)
     assert both("Complaint: slow")[0] == pytest.approx(1520, abs=20)
     assert found["Complaint: stalls high, runs hot"]["return line"] > 100
+
+
+def _states(name: str) -> list[State]:
+    lesson = read_lesson(examples() / "lessons" / f"{name}.yaml")
+    return [solve_point(lesson.machines[s.variant], s.point) for s in lesson.stops]
+
+
+def test_what_the_lesson_on_the_two_stage_relief_tells_is_what_the_solver_finds() -> None:
+    shut, cracked, full, vented, backed = _states("two_stage_relief")
+    inlet, back, main = "line A", "back chamber", "two-stage relief.main part"
+
+    def drop(state: State) -> float:
+        return state.pressures[inlet] - state.pressures[back]
+
+    assert drop(shut) == pytest.approx(0.0, abs=1.0)
+    preload = -next(e.value for e in full.forces[main] if e.label == "spring preload")
+    spring = preload / (3.14159265 / 4 * 0.024**2)  # Pa, on the 24 mm of the main face
+    assert cracked.statuses[main].word == "seated"
+    assert 0 < drop(cracked) < spring < drop(full)
+    pilot, seat = (full.flow_through(f"two-stage relief.{name}") for name in ("pilot seat", "main seat"))
+    assert 0 < pilot < 0.01 * seat
+    assert spring < vented.pressures[inlet] < 1.5 * spring
+    more = quantity.parse("100 psi", "pressure")
+    assert backed.pressures[inlet] - vented.pressures[inlet] == pytest.approx(more, rel=0.02)
+
+
+def test_what_the_lesson_on_unloading_tells_is_what_the_solver_finds() -> None:
+    out, wood, log, backed = _states("unloading")
+    through = [s.flow_through("unloading valve.check") / s.flow_through("big pump") for s in (out, wood, log)]
+    assert through == [pytest.approx(1.0, abs=1e-3), pytest.approx(0.1, abs=0.09), pytest.approx(0.0, abs=1e-6)]
+    assert log.pressures["big pump line"] < 0.01 * log.pressures["system line"]
+    more = backed.pressures["big pump line"] - log.pressures["big pump line"]
+    assert more == pytest.approx(quantity.parse("80 psi", "pressure"), rel=0.02)
+
+
+def test_an_accumulator_charges_again_only_when_it_has_fallen_by_the_ratio_of_areas() -> None:
+    charging, charged, fallen, again = _states("accumulator_unloading")
+    for state in (charging, again):
+        assert state.flow_through("check") == pytest.approx(state.flow_through("test pump"), rel=1e-3)
+    for state in (charged, fallen):
+        assert state.flow_through("check") == pytest.approx(0.0, abs=1e-6)
+        assert state.pressures["pump line"] < quantity.parse("50 psi", "pressure")
+
+
+def test_what_the_lesson_on_the_sequence_valve_tells_is_what_the_solver_finds() -> None:
+    first, second, above, drained = _states("sequence")
+    psi = quantity.parse("1 psi", "pressure")
+    assert first.flow_through("second motion") < 1e-3 * first.flow_through("first motion")
+    assert 1200 * psi < second.pressures["first line"] < 1500 * psi
+    assert second.flow_through("first motion") == pytest.approx(0.0, abs=1e-6)
+    assert 0 < above.pressures["first line"] - above.pressures["second line"] < 20 * psi
+    more = drained.pressures["first line"] - second.pressures["first line"]
+    assert more == pytest.approx(100 * psi, rel=0.1)

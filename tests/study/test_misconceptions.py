@@ -129,3 +129,20 @@ def test_who_takes_a_counterbalance_for_a_pilot_check_lets_pilot_times_ratio_ope
     pilot = quantity.parse(found.drawn["pilot"], "pressure")
     assert wrong_of(found, "opens")["counterbalance = pilot check"].value == pytest.approx(3 * pilot, rel=0.01)
     assert "counterbalance = pilot check" not in wrong_of(found, "held")  # there is no pilot pressure in neutral
+
+
+def test_who_thinks_a_valve_limits_its_own_line_answers_its_setting() -> None:
+    """Of an unloading valve in the log, and of a sequence valve while the second load stands above it."""
+    for sheet, word, item, belief in (
+        ("unloading", "unloads", "gauges.a", "an unloading valve holds its pump at the setting"),
+        ("sequence", "follows", "pressing.a", "a sequence valve limits the first line"),
+    ):
+        found = Drawer(read_worksheet(CLASS / f"{sheet}.yaml")).variant(Student("m"))
+        setting = quantity.parse(found.drawn[word], "pressure")
+        assert wrong_of(found, item)[belief].value == pytest.approx(setting, rel=1e-4)
+
+
+def test_what_slips_back_in_a_pump_goes_over_no_relief() -> None:
+    """All of the pump goes over it already, so who thinks that it opens fully is not wrong here."""
+    found = Drawer(read_worksheet(CLASS / "sequence.yaml")).variant(Student("m"))
+    assert "a relief opens fully at its setting" not in wrong_of(found, "over the relief")

@@ -41,6 +41,14 @@ def test_defaults(tmp_path: Path) -> None:
         ("questions:\n  - {id: a, ask: b, kind: choice}\n", "takes one of", 9),
         ("questions:\n  - {id: a, ask: b, kind: order, steps: [a, b]}\n", "list of 3 or more", 9),
         ("questions:\n  - {id: a, ask: b, kind: fault, show: [c], faults: {x: {}}}\n", "at least two faults", 9),
+        (
+            "questions:\n  - {id: a, ask: b, kind: fault, show: [c], faults: {x: d, y: e}, then: f}\n",
+            "'again' sets what 'then' names", 9,
+        ),
+        (
+            "questions:\n  - {id: a, ask: b, kind: fault, show: [c], faults: {x: d, y: e}, then: f, again: {}}\n",
+            "'again' sets what 'then' names", 9,
+        ),
         ("questions:\n  - {id: a, ask: b, answer: c, marks: -1}\n", "marks lie between", 9),
     ],
 )  # fmt: skip

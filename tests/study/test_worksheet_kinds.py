@@ -109,6 +109,37 @@ def test_a_known_fault_is_the_one_of_the_fault_file(tmp_path: Path) -> None:
         variant(tmp_path, asked(text.replace(", 100 %", "")))
 
 
+def test_a_fault_is_read_again_after_one_change(tmp_path: Path) -> None:
+    """Below cracking a soft spring shows nothing; blocked, it does: the second set-up tells the two apart."""
+    text = (
+        "{id: q, kind: fault, ask: a, set: {load pressure: 1000 psi}, "
+        "show: [pressure of inlet, flow through seat], "
+        "faults: {soft: {main spring.rate: 300 N/mm}, softer: {main spring.rate: 250 N/mm}}AGAIN}"
+    )
+    with pytest.raises(NoVariant, match="differ by"):
+        variant(tmp_path, asked(text.replace("AGAIN", "")))
+    again = ", then: 'the load at {below}', again: {load pressure: 5000 psi}"
+    found = variant(tmp_path, asked(text.replace("AGAIN", again)))
+    question = found.sitting.worksheet.questions[0]
+    read = fault_readings(found.sitting, question, "soft")
+    machine = found.sitting.machine(question)
+    for k, load in enumerate(("1000 psi", "5000 psi")):
+        point = machine.point_from({"load pressure": load, "main spring.rate": "300 N/mm"})
+        state = solve_point(machine, point)
+        assert read[2 * k].size == pytest.approx(state.pressures["inlet"])
+        assert read[2 * k + 1].size == pytest.approx(abs(state.at_no_pressure(state.flow_through("seat"))))
+
+
+def test_readings_that_no_gauge_shows_apart_are_alike(tmp_path: Path) -> None:
+    """Two worn gaps that let less pass than a meter shows: a tie, though one is far wider than the other."""
+    text = (
+        "{id: q, kind: fault, ask: a, set: {load pressure: 1000 psi}, show: [flow through seat], "
+        "faults: {a trace: {seat.worn gap: 0.004 um}, another: {seat.worn gap: 0.001 um}}}"
+    )
+    with pytest.raises(NoVariant, match="differ by"):
+        variant(tmp_path, asked(text))
+
+
 def test_tolerances_are_shares_or_sizes(tmp_path: Path) -> None:
     text = "{id: q, ask: a, set: {load pressure: '{below}'}, answer: pressure of inlet, tolerance: 25 psi}"
     item = item_of(variant(tmp_path, asked(text)), "q")

@@ -24,7 +24,7 @@ from oilway.study.worksheet_draw import Variant
 from oilway.study.worksheet_kinds import fault_readings
 from oilway.study.worksheet_reasons import answer_words, reasons, tolerance_words
 from oilway.study.worksheet_sheet import curve_of, table_sheet
-from oilway.study.worksheet_solve import Item, Wrong
+from oilway.study.worksheet_solve import FINEST, Item, Wrong
 
 AUTHORITY = "A teaching calculation. The maker's manual, local rules and a trained person have the last word."
 OF_STATE = ("number", "gauges", "choice", "why")
@@ -203,11 +203,18 @@ def _table(variant: Variant, question: Question) -> list[list[str]]:
         fault = str(variant.of(question)[0].key)
         values = fault_readings(variant.sitting, question, fault)
         shown = [(words.partition(" of ")[2] or words).replace("@", " at ") for words in question.lists["show"]]
+        then = variant.sitting.fill(question.texts.get("then", ""))
+        columns = [quantity.show(_nil(v.size, v.kind), v.kind, units) for v in values]
         return [
-            ["place", "reading"],
-            *([name, quantity.show(v.size, v.kind, units)] for name, v in zip(shown, values, strict=True)),
+            ["place", "reading", *([then] if then else [])],
+            *([name, *columns[k :: len(shown)]] for k, name in enumerate(shown)),
         ]
     return []
+
+
+def _nil(size: float, kind: str) -> float:
+    """A reading, and nothing where it is far less than any gauge shows."""
+    return 0.0 if abs(size) < 0.1 * FINEST.get(kind, 0.0) else size
 
 
 def _bare(pressure: float, units: Units) -> str:

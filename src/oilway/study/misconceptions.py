@@ -13,7 +13,7 @@ from oilway.elements.poppet_seat import PoppetSeat
 from oilway.errors import OilwayError
 from oilway.model.machine import Machine
 from oilway.solve.result import State
-from oilway.study.belief import PUMPS, Case, Misconception
+from oilway.study.belief import PUMPS, Case, Misconception, Rule
 from oilway.study.controls import acts
 from oilway.study.misconceptions_more import MORE
 from oilway.study.staging import reach
@@ -212,13 +212,17 @@ def _main_holds_parked(case: Case) -> float | None:
     return relief.full if case.is_pressure and case.value.chamber in case.ends() else None
 
 
-def _reducing_is_relief(case: Case) -> float | None:
-    """A reducing valve is a relief in the line: it holds its inlet at its setting."""
-    for control in case.sitting.models.controls(case.machine):
-        own = control.mounted.at("inlet") if control.mounted is not None else ""
-        if control.acts_as == "reducing" and case.is_pressure and case.value.chamber == own:
-            return control.full
-    return None
+def _holds_its_inlet(role: str) -> Rule:
+    """A valve of this role is a relief in the line: whatever else there is, its inlet stands at its setting."""
+
+    def rule(case: Case) -> float | None:
+        for control in case.sitting.models.controls(case.machine):
+            own = control.mounted.at("inlet") if control.mounted is not None else ""
+            if control.acts_as == role and case.is_pressure and case.value.chamber == own:
+                return control.full
+        return None
+
+    return rule
 
 
 def _reducing_makes_its_setting(case: Case) -> float | None:
@@ -284,7 +288,17 @@ MISCONCEPTIONS = (
     Misconception(
         "a reducing valve is a relief in line",
         "It throttles towards its outlet and leaves its inlet alone.",
-        _reducing_is_relief,
+        _holds_its_inlet("reducing"),
+    ),
+    Misconception(
+        "an unloading valve holds its pump at the setting",
+        "Pressure beyond the check holds it open, so its own inlet falls to almost nothing.",
+        _holds_its_inlet("unloading"),
+    ),
+    Misconception(
+        "a sequence valve limits the first line",
+        "It says when the second motion begins; once it is open, the first line follows the second load up.",
+        _holds_its_inlet("sequence"),
     ),
     Misconception(
         "a reducing valve makes its setting",

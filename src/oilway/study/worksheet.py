@@ -62,7 +62,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "order": ("steps", "first"),
     "sketch": ("valve", "rubric", "tank pressure"),
     "sheet": ("valve", "flows", "reads to", "figures", "limits", "gauge", "tolerance"),
-    "fault": ("faults", "show"),
+    "fault": ("faults", "show", "again", "then"),
     "next test": ("faults", "show", "gauge"),
 }
 NEEDS: dict[str, tuple[str, ...]] = {
@@ -70,7 +70,7 @@ NEEDS: dict[str, tuple[str, ...]] = {
     "sketch": ("rubric",), "sheet": ("flows", "figures"), "fault": ("faults", "show"),
     "next test": ("faults", "show"),
 }  # fmt: skip
-SAID = ("tell", "caution", "steps")  # of what a question takes beside ``ask``: prose
+SAID = ("tell", "caution", "steps", "then")  # of what a question takes beside ``ask``: prose
 TOLERANCE, HALF = 0.03, 0.10  # full and half marks, shares of the key (trade practice: 2-5 %, and 10 %)
 PRACTICAL_KEYS = ("step", "marks", "critical", "measured", "limit")
 
@@ -282,6 +282,10 @@ def _check_kind(
             problems.add(block.place(key), f"{owner}: '{key}' takes a list of {least} or more")
     if kind in ("fault", "next test") and len(faults) < 2:
         problems.add(block.place("faults"), f"{owner}: at least two faults to choose from")
+    again = block.items.get("again")
+    if (isinstance(again, Block) and bool(again.items)) != ("then" in texts):
+        what = f"{owner}: 'again' sets what 'then' names, so they go together"
+        problems.add(block.where, what, "then: vent capped, and again: {lever: 0}")
 
 
 def _marks(text: str | None, where: Place, owner: str, problems: Problems, default: float) -> float:
@@ -342,13 +346,15 @@ def _check_words(
     for question in questions:
         if question.id in ranges:
             problems.add(question.where, f"'{question.id}' is a drawn number too", "give the question another id")
-        drawn_ones = [question.ask, question.texts.get("tell", ""), *(r.text for r in question.rubric)]
-        for text in (*drawn_ones, question.texts.get("gauge", ""), *question.map("limits").values()):
+        drawn_ones = [question.ask, *(question.texts.get(key, "") for key in ("tell", "then", "gauge"))]
+        drawn_ones += [*(r.text for r in question.rubric), *question.map("limits").values()]
+        for text in drawn_ones:
             check_words(text, ranges, question.where, question.id, problems)
         for text in (question.texts.get("caution", ""), *question.lists.get("steps", ())):
             check_words(text, (), question.where, question.id, problems)
         own = [*question.map("change").values(), *question.map("was").values()]
-        computed = [*question.map("set").values(), question.texts.get("answer", "")]
+        computed = [*question.map("set").values(), *question.map("again").values()]
+        computed.append(question.texts.get("answer", ""))
         for texts, known in ((own, [*ranges]), (computed, [*ranges, *earlier])):
             for word in (w for text in texts for w in WORD.findall(text) if w not in known):
                 problems.unknown_word(question.where, question.id, "drawn number or earlier question", word, known)

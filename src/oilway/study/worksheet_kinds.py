@@ -219,7 +219,7 @@ def _fault(sitting: Sitting, question: Question, student: str) -> list[Item]:
     drawn = names[seed(sitting.worksheet.id, student, question.id, *sitting.drawn.values()) % len(names)]
     read = {name: fault_readings(sitting, question, name) for name in (*names, "")}
     apart = min(
-        max(_share_apart(a.size, b.size) for a, b in zip(read[drawn], read[other], strict=True))
+        max(_share_apart(a, b) for a, b in zip(read[drawn], read[other], strict=True))
         for other in read
         if other != drawn
     )
@@ -254,7 +254,7 @@ def _next_test(sitting: Sitting, question: Question, student: str) -> list[Item]
 
 
 def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Value]:
-    """What the gauges show with a fault of the question, or with none."""
+    """What the gauges show with a fault of the question, or with none; then what they show ``again``."""
     machine = sitting.models.instrumented(sitting.machine(question))
     words = {word: sitting.fill(text) for word, text in question.faults.get(fault, {}).items()}
     known = words.pop("", "")
@@ -262,15 +262,19 @@ def fault_readings(sitting: Sitting, question: Question, fault: str) -> list[Val
     if known:
         key = "fault", id(machine), known
         changed |= sitting.models.once(key, lambda: said_fault(machine, question, known))
-    state = sitting.models.solved(machine, sitting.point(question, machine) | changed)
+    point = sitting.point(question, machine)
+    points = [point, point | sitting.set_by(question, machine, "again")] if question.map("again") else [point]
+    readers = [Reader(sitting.models.solved(machine, at | changed), sitting.earlier) for at in points]
     try:
-        return [Reader(state, sitting.earlier).read(shown) for shown in question.lists["show"]]
+        return [reader.read(shown) for reader in readers for shown in question.lists["show"]]
     except QuantityError as err:
         raise refuse(question, err.what, err.hint) from None
 
 
-def _share_apart(a: float, b: float) -> float:
-    return abs(a - b) / max(abs(a), abs(b), 1e-30)
+def _share_apart(a: Value, b: Value) -> float:
+    """How far (a share) two readings are from each other; not at all where no gauge would show it."""
+    apart = abs(a.size - b.size)
+    return apart / max(abs(a.size), abs(b.size)) if apart > FINEST.get(a.kind, 0.0) else 0.0
 
 
 KINDS: dict[str, Callable[[Sitting, Question, str], list[Item]]] = {

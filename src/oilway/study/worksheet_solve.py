@@ -166,10 +166,16 @@ class Sitting:
         self, question: Question, machine: Machine, earlier: Mapping[str, Value] | None = None
     ) -> dict[str, float]:
         """The operating point of a question (SI by parameter)."""
-        words = {word: self.fill(text, earlier) for word, text in question.map("set").items()}
-        point = machine.point_from(words, dict.fromkeys(words, question.where))
+        point = self.set_by(question, machine, "set", earlier)
         fault = question.texts.get("fault", "")
         return point | (said_fault(machine, question, fault) if fault else {})
+
+    def set_by(
+        self, question: Question, machine: Machine, key: str, earlier: Mapping[str, Value] | None = None
+    ) -> dict[str, float]:
+        """What a key of a question sets (SI by parameter): ``set``, or ``again`` for a second reading."""
+        words = {word: self.fill(text, earlier) for word, text in question.map(key).items()}
+        return machine.point_from(words, dict.fromkeys(words, question.where))
 
     def state(
         self, question: Question, *, key: str = "change", earlier: Mapping[str, Value] | None = None,

@@ -76,7 +76,6 @@ export class CurveView {
       ring.style.setProperty("--pen", PENS[i]);
       ring.style.setProperty("--size", `${1.7 - 0.45 * i}rem`); // rings in one place stay apart
       ring.style.setProperty("--nth", i);
-      ring.classList.toggle("below", i % 2 === 1 && this.shown.length <= LABELLED);
       ring.classList.toggle("one-of-many", this.shown.length > LABELLED);
       this.plot.over.append(ring);
       return ring;
@@ -203,6 +202,8 @@ export class CurveView {
       if (this.shown.length > LABELLED) lines.length = 0;
       if (this.shown.length > 1) lines.unshift(tag ?? name);
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
+      const below = i % 2 === 1 || top < ring.firstChild.offsetHeight; // no room over the point
+      ring.classList.toggle("below", below && this.shown.length <= LABELLED);
     });
   }
 
