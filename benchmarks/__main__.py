@@ -73,6 +73,12 @@ def _find() -> bool:
     return find.run()
 
 
+def _same() -> bool:
+    from benchmarks import find_same
+
+    return find_same.run()
+
+
 def _batch() -> bool:
     from benchmarks import batch
 
@@ -91,6 +97,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "sheets": _sheets,
     "students": _students,
     "find": _find,
+    "same": _same,
     "batch": _batch,
 }
 
