@@ -40,7 +40,7 @@ def run() -> bool:
 
 
 def _speed() -> bool:
-    """The target's own size, then what is solved and kept for ``find``, of every machine; from the file as read."""
+    """The target's own size, then what is solved and kept for ``find``, of every machine from its file."""
     severities, points = ASKED
     print(f"\nFault dictionary, every fault x {severities} severities x {points} set-ups; then all that is kept")
     print(f"Seconds by the clock / of processors; targets {SOLVE} s for the first, {ANSWER} s for an answer")
@@ -50,8 +50,9 @@ def _speed() -> bool:
         machine, bench, asked, used = _asked(name, tuple(k / (severities - 1) for k in range(severities)), points)
         dictionary, all_in, all_used = _timed(lambda bench=bench: build(bench))
         kept, answer = _again(machine, bench, dictionary)
-        print(f"{name:<16}{len(bench.faults):6} {bench.machine.system.size:8} {asked:6.2f} / {used:5.2f} s "
-              f"{dictionary.status.size:8} {all_in:6.2f} / {all_used:5.2f} s {kept:6.2f} {answer:7.2f}")  # fmt: skip
+        size, states = bench.machine.system.size, dictionary.status.size
+        print(f"{name:<16}{len(bench.faults):6} {size:8} {asked:6.2f} / {used:5.2f} s "
+              f"{states:8} {all_in:6.2f} / {all_used:5.2f} s {kept:6.2f} {answer:7.2f}")  # fmt: skip
         met &= asked <= SOLVE and kept + answer <= ANSWER
     return met
 

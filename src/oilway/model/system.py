@@ -251,20 +251,6 @@ class System:
         """
         return np.concatenate(self._ledger(z, th))
 
-    @cached_property
-    def _at_chambers(self) -> Vector:
-        """Which flow terms (t) count at each unknown (n); pressures only."""
-        rows = {u.owner: k for k, u in enumerate(self.unknowns) if u.kind == "pressure"}
-        out = np.zeros((self.size, len(self.terms)))
-        for column, term in enumerate(self.terms):
-            if term.sort == "flow" and term.place in rows:
-                out[rows[term.place], column] = 1.0
-        return out
-
-    def through_flows(self, z: Vector, th: Vector) -> Vector:
-        """Flow in and out of the chamber of each unknown pressure, summed without sign, kg/s (n,); else 0."""
-        return np.asarray(self._at_chambers @ np.abs(self._ledger(z, th)[0]))
-
     def moving_ledgers(
         self, states: Vector, th: Vector
     ) -> tuple[Vector, dict[str, Vector], dict[str, Vector], dict[str, Vector]]:

@@ -9,6 +9,7 @@ or to 0, is taken.  The state then depends on the machine only, not on the way t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -90,8 +91,20 @@ def off_edges(system: System, z: Vector, th: Vector, again: Callable[[Vector], V
 
 def _still(system: System, z: Vector, th: Vector) -> list[int]:
     """Pressures of chambers that no oil goes into or out of, by number of the unknown."""
-    through = system.through_flows(z, th)
+    terms = system.ledger_column(z, th)[: len(system.terms)]
+    through = _at_chambers(system) @ np.abs(terms)
     return [k for k, u in enumerate(system.unknowns) if u.kind == "pressure" and through[k] < ROUNDED_FROM]
+
+
+@lru_cache(maxsize=8)
+def _at_chambers(system: System) -> Vector:
+    """Which terms (t) are flows into or out of the chamber of an unknown (n)."""
+    rows = {u.owner: k for k, u in enumerate(system.unknowns) if u.kind == "pressure"}
+    out = np.zeros((system.size, len(system.terms)))
+    for column, term in enumerate(system.terms):
+        if term.sort == "flow" and term.place in rows:
+            out[rows[term.place], column] = 1.0
+    return out
 
 
 def _nudge(system: System, inverse: Vector, k: int) -> float:
@@ -121,38 +134,51 @@ def at_trapped(
     together, so only one of them can be given: one named under ``trapped`` comes first, else the one that needs
     the least change to stand at 0.  What dry friction alone holds within ``BAND`` is moved, but counts as fixed.
     """
-    still, isolated = set(_still(system, z, th)), set[str]()
-    free, scaled, flows = free_directions(system, z, th), z / system.scale, False
+    scaled, isolated, flows = _all_moved(system, z, th, trapped, jump=True)
+    if flows:
+        # With other oil flowing by, edges lie elsewhere.
+        z, _ = off_edges(system, again(scaled * system.scale), th, again)
+        scaled, isolated, _ = _all_moved(system, z, th, trapped, jump=False)
+    return scaled * system.scale, [name for name in system.chambers if name in isolated]
+
+
+def _all_moved(
+    system: System, z: Vector, th: Vector, trapped: Mapping[str, float], *, jump: bool
+) -> tuple[Vector, set[str], bool]:
+    """Unknowns (scaled) moved to the pressures trapped, what is isolated, and whether other oil flows otherwise.
+
+    ``jump``: oil on which other flows depend is put to its pressure at once; else it stays.
+    """
+    still, isolated, flows = set(_still(system, z, th)), set[str](), False
+    free, scaled, here = free_directions(system, z, th), z / system.scale, system.scaled(z, th)[0].copy()
     while len(free) and (open_ones := unfixed(system, free)):
         owners = {k: system.unknowns[k].owner for k in open_ones}
         move = {k: trapped.get(o, 0.0) / system.scale[k] - scaled[k] for k, o in owners.items()}
         along = {k: free.T @ free[:, k] / (free[:, k] @ free[:, k]) for k in owners}
         reach = {k: abs(move[k]) * float(np.abs(along[k]).max()) for k in owners}
         chosen = min(owners, key=lambda k: (owners[k] not in trapped, reach[k]))
-        with_it = unfixed(system, along[chosen][None])
-        share = _as_far(system, scaled, move[chosen] * along[chosen], th) if still.issuperset(with_it) else 0.0
-        moved = scaled + share * move[chosen] * along[chosen]
+        way, with_it = move[chosen] * along[chosen], unfixed(system, along[chosen][None])
+        share = _as_far(system, scaled, way, th, here) if still.issuperset(with_it) else 0.0
+        moved = scaled + share * way
         if share < 1.0 and chosen in unfixed(system, free_directions(system, moved * system.scale, th)):
             # No end of it: a moving part takes its lift from this oil, and other oil flows by it.
-            scaled, flows = scaled + move[chosen] * along[chosen], True
+            isolated.update(_owners(system, with_it))
+            scaled, flows = (scaled + way, True) if jump else (scaled, flows)
         else:
             scaled = moved
-            isolated.update(_owners(system, with_it) if _far_from_fixed(system, scaled, along[chosen], th) else ())
+            far = _far_from_fixed(system, scaled, along[chosen], th, here)
+            isolated.update(_owners(system, with_it) if far else ())
         # What is left: the directions that do not change the chamber just set.
         free = np.linalg.svd(free[:, [chosen]].T)[2][1:] @ free
-    z = scaled * system.scale
-    if flows:
-        z = again(z)
-        isolated.update(isolated_chambers(system, z, th))
-    return z, [name for name in system.chambers if name in isolated]
+    return scaled, isolated, flows
 
 
-def _far_from_fixed(system: System, scaled: Vector, along: Vector, th: Vector) -> bool:
+def _far_from_fixed(system: System, scaled: Vector, along: Vector, th: Vector, here: Vector) -> bool:
     """Whether shut-in oil could stand elsewhere along a direction, by ``BAND`` or without an end."""
     pressures = np.array([u.kind == "pressure" for u in system.unknowns])
     aside = BAND / float(np.abs(along * system.scale)[pressures].max()) * along
     for move in (aside, -aside):
-        share = _as_far(system, scaled, move, th)
+        share = _as_far(system, scaled, move, th, here)
         if share == 1.0:
             return True
         end = (scaled + share * move) * system.scale
@@ -161,14 +187,14 @@ def _far_from_fixed(system: System, scaled: Vector, along: Vector, th: Vector) -
     return False
 
 
-def _as_far(system: System, scaled: Vector, move: Vector, th: Vector) -> float:
+def _as_far(system: System, scaled: Vector, move: Vector, th: Vector, here: Vector) -> float:
     """The share of a move of shut-in oil that opens nothing, and a hair more where something opens on the way.
 
+    ``here``: what the solve has left over of the balances, which such a move leaves as it is.
     There the edge itself fixes the pressure, and how it goes with the machine can be asked.  Newton from where it
     is open, along the move, kept between what is known to be open and shut.
     """
     shut, wide, share = 0.0, np.inf, 1.0
-    here = system.scaled(scaled * system.scale, th)[0].copy()  # what the solve left over, all along
     for _ in range(TRIALS):
         f, jacobian = system.scaled((scaled + share * move) * system.scale, th)
         f = f - here

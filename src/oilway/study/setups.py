@@ -23,7 +23,7 @@ from oilway.study.sites import sites, valves
 
 IDLE, LIGHT = 0.4, 0.2  # of rated speed, of the load
 # The passage into a cylinder port: so wide that it costs nothing (a gallon a second of warm oil: 0.03 psi), and
-# laminar.  Through a hole the flow goes with the root of the drop, and Newton steps to and fro over the edge of a void.
+# laminar: with the flow of a hole, the root of its drop, Newton steps to and fro over the edge of a void.
 WIDE = {"diameter": 0.06, "clearance": 0.015, "length": 0.1}
 TURN = 0.5  # turns of the adjuster
 SAME = 1e-12
