@@ -82,6 +82,12 @@ def _find() -> bool:
     return find.run()
 
 
+def _same() -> bool:
+    from benchmarks import find_same
+
+    return find_same.run()
+
+
 def _batch() -> bool:
     from benchmarks import batch
 
@@ -113,6 +119,7 @@ PARTS: dict[str, Callable[[], bool]] = {
     "paper": _paper,
     "students": _students,
     "find": _find,
+    "same": _same,
     "batch": _batch,
     "class": _class,
     "variants": _variants,

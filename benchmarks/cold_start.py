@@ -26,8 +26,9 @@ from oilway.errors import ImpossibleCircuit, NoSolution
 from oilway.model.load import read_machine
 from oilway.model.machine import Machine
 from oilway.model.system import System, Vector
-from oilway.solve.point import isolated_chambers, pushed
+from oilway.solve.point import pushed
 from oilway.solve.result import build_state
+from oilway.solve.shut_in import isolated_chambers
 from oilway.solve.stability import stability
 from oilway.solve.steady import steady
 from oilway.study.setting import settle

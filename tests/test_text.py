@@ -138,6 +138,21 @@ def test_isolated_oil_is_told(machine) -> None:
     assert re.search(r"boom \(nothing fixes it: as given\) 700\b", said)
 
 
+def test_oil_behind_a_shut_check_is_told_at_the_least_it_can_stand_at(machine) -> None:
+    built = machine(
+        """
+        tank: {kind: tank}
+        line: {kind: chamber}
+        pump: {kind: test pump, inlet: tank, outlet: line, flow: 10 gpm}
+        way: {kind: orifice, from: line, to: tank, diameter: 3 mm}
+        check: {kind: check valve, from: line, to: boom, diameter: 8 mm}
+        boom: {kind: chamber}
+        """
+    )
+    said = lines_of(printed(print_explained, explain(built), "shop"))
+    assert "boom (nothing fixes it: the least it can stand at)" in said
+
+
 def test_names_from_files_are_text_not_markup(machine) -> None:
     built = machine(
         """

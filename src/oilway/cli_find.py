@@ -70,6 +70,7 @@ def find(
     Example: oilway find hoist.yaml --readings "pump gauge=300 psi @ lever valve +1, stalled"
     """
     from oilway import load
+    from oilway.progress import shown_progress
     from oilway.study.keep import dictionary_of
 
     machine = load(file, pairs(change, "--change"))
@@ -78,9 +79,8 @@ def find(
             "say what was read: --readings 'pump gauge=2000 psi'; what can be read: --offers; in class: --sealed 7"
         )
         raise InputError(Problem(Place("find"), "takes one of --readings, --sealed and --offers", hint))
-    if sys.stderr.isatty():
-        sys.stderr.write("solving the fault dictionary, unless it is kept from before ...\n")
-    bench, dictionary, _ = dictionary_of(machine, keep=not fresh)
+    with shown_progress(1.0, what="fault dictionary", unit="") as progress:
+        bench, dictionary, _ = dictionary_of(machine, keep=not fresh, progress=progress)
     if offers:
         _offers(bench, as_json, output)
     elif sealed is not None:

@@ -23,6 +23,7 @@ from oilway.study.export import gradient, gradient_unit
 AUTHORITY = (
     "A teaching calculation, not an authority: the maker's manual, local codes and qualified people decide."
 )
+SAME = 100.0  # Pa: a pressure that stands where it was given
 NOTHING = {"force": 0.05, "flow": 1e-11, "power": 0.05}  # N, m3/s, W: smaller entries are not printed
 
 
@@ -94,6 +95,14 @@ def row(table: Table, *cells: str) -> None:
     table.add_row(*(Text(cell) for cell in cells))
 
 
+def _shut_in(state: State, name: str) -> str:
+    """Where oil that is shut in was put, of all that it could stand at."""
+    above = state.pressures[name] - state.machine.trapped.get(name, 0.0)
+    if abs(above) < SAME:
+        return " (nothing fixes it: as given)"
+    return f" (nothing fixes it: the {'least' if above > 0 else 'most'} it can stand at)"
+
+
 def _print_pressures(console: Console, item: Explained, units: Units) -> None:
     state, falling = item.state, item.falling
     columns = ["chamber", quantity.unit("pressure", units)]
@@ -102,7 +111,7 @@ def _print_pressures(console: Console, item: Explained, units: Units) -> None:
     table = new_table("Pressure in every chamber (gauge)", *columns)
     for name, pressure in state.pressures.items():
         cells = [
-            name + (" (nothing fixes it: as given)" if name in state.isolated else ""),
+            name + (_shut_in(state, name) if name in state.isolated else ""),
             value_words(pressure, "pressure", units),
         ]
         if falling:

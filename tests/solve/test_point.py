@@ -7,8 +7,8 @@ import math
 import pytest
 
 from oilway.errors import InputError
-from oilway.solve.point import in_vacuum, isolated_chambers, pushed, rest, solve_point
-from oilway.solve.steady import Effort
+from oilway.solve.point import pushed, solve_point
+from oilway.solve.shut_in import isolated_chambers
 
 BAR = 1e5
 # A pump that runs free to tank in neutral, and a chamber between two edges that are shut then, without clearance.
@@ -116,32 +116,6 @@ def test_isolation_ends_with_the_smallest_leak(machine) -> None:
     assert isolated_chambers(built.system, state.z, state.th) == []
     # both ends leak through the same gap, so the chamber stands midway between line and tank
     assert state.pressures["boom"] == pytest.approx(state.pressures["line"] / 2, rel=1e-3)
-
-
-def test_vacuum_that_is_known_is_not_tried_again_and_other_vacuum_is(hoist) -> None:
-    bench, _ = hoist
-    neutral = next(setup for setup in bench.setups if setup.name == "neutral")
-    th, _ = bench.theta(neutral, {})
-    z, isolated = rest(bench.machine, th)
-    drawn = in_vacuum(bench.machine.system, z, th)
-    assert (isolated, drawn) == ([], ["hoist cylinder: rod end"])
-    again, new = Effort(), Effort()
-    known, _ = rest(bench.machine, th, z, again, settled=drawn)
-    tried, _ = rest(bench.machine, th, z, new, settled=["pump line"])
-    assert (again.newton, new.newton > 0) == (0, True)
-    assert known == pytest.approx(tried, rel=1e-6, abs=1e-6)
-
-
-def test_oil_that_is_known_to_be_shut_in_keeps_what_it_stands_at(machine) -> None:
-    built = machine(SHUT_IN)
-    th = pushed(built.system, built.theta(), "open")
-    z, isolated = rest(built, th)
-    k = [i for i, u in enumerate(built.system.unknowns) if u.owner in isolated]
-    z[k] = 30 * BAR
-    kept, same = rest(built, th, z, settled=isolated)
-    assert kept[k] == pytest.approx(30 * BAR)
-    assert sorted(same) == sorted(isolated)
-    assert rest(built, th, z)[0][k] == pytest.approx(0.0, abs=1e-3)
 
 
 # -- dry friction ------------------------------------------------------------------------------------------

@@ -48,3 +48,13 @@ def test_a_folder_that_cannot_be_written_costs_only_time(monkeypatch: pytest.Mon
     (tmp_path / "file").write_text("in the way")
     monkeypatch.setenv("OILWAY_CACHE", str(tmp_path / "file"))
     assert dictionary_of(oilway.load("direct relief"))[2]
+
+
+def test_how_far_it_is_is_told_while_it_is_solved_and_not_when_it_is_read() -> None:
+    machine = oilway.load("direct relief")
+    told: list[float] = []
+    bench, _, _ = dictionary_of(machine, progress=told.append)
+    assert told == pytest.approx([(k + 1) / len(bench.faults) for k in range(len(bench.faults))])
+    told.clear()
+    dictionary_of(machine, progress=told.append)
+    assert told == []

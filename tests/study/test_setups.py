@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 import oilway
 from oilway.solve.point import solve_point
 from oilway.study.setups import capped_ports, setups_of
@@ -40,6 +42,8 @@ def test_the_passages_that_a_test_can_cap_cost_nothing() -> None:
     plain = oilway.load(examples() / "tipping_hoist.yaml")
     before, after = solve_point(plain), solve_point(capped_ports(plain))
     assert abs(before.velocities["hoist cylinder"] - after.velocities["hoist cylinder"]) < 1e-4
+    for name, pressure in before.pressures.items():
+        assert after.pressures[name] == pytest.approx(pressure, rel=1e-5, abs=200.0), name
 
 
 def test_capped_a_worn_spool_lets_nothing_sink_but_a_piston_with_an_open_rod_end_would(hoist: Any) -> None:

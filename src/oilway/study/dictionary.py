@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -18,7 +18,7 @@ from oilway.elements.network import OIL
 from oilway.errors import ImpossibleCircuit, NoSolution
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.system import Sensitivity, Vector
-from oilway.solve.point import in_vacuum, isolated_chambers, pushed, rest
+from oilway.solve.point import pushed, rest
 from oilway.solve.result import refuse_impossible
 from oilway.study.faults import Fault, faults_of, instrumented
 from oilway.study.offers import Panel, panel
@@ -111,30 +111,51 @@ class Dictionary:
     unsolved: list[tuple[int, int, int, str]]
 
 
-def build(bench: Bench, workers: int | None = None, *, severities: tuple[float, ...] = SEVERITIES) -> Dictionary:
+def build(
+    bench: Bench,
+    workers: int | None = None,
+    *,
+    severities: tuple[float, ...] = SEVERITIES,
+    progress: Callable[[float], None] | None = None,
+) -> Dictionary:
     """Solve the whole dictionary; ``workers`` processes, one for each core (two at most) unless given.
 
+    ``progress`` is told the share of the faults that are done.
     What reads a dictionary counts on :data:`SEVERITIES`; others (an odd number) are for a measurement.
     A fault that cannot be solved at some set-up is kept and listed under ``unsolved``.
     Errors: :class:`NoSolution` where the sound machine has no state of rest at a set-up of its own file.
     """
     _evaluate_once(bench)
     starts, sound = _sound(bench)
-    # Dealt out in turn, so that valves that are slow to solve do not all fall to one.
-    jobs = list(range(len(bench.faults)))
-    count = min(2, os.cpu_count() or 1) if workers is None else workers
-    if count > 1 and "fork" in multiprocessing.get_all_start_methods() and len(jobs) > 1:
-        global _SHARED
-        _SHARED = (bench, starts, severities)
-        with multiprocessing.get_context("fork").Pool(count) as pool:
-            rows = pool.map(_job, jobs, chunksize=1)
-        _SHARED = None
-    else:
-        rows = [_of_fault(bench, starts, severities, k) for k in jobs]
+    jobs = range(len(bench.faults))
+    rows = []
+    for row in _in_turn((bench, starts, severities), jobs, workers):
+        rows.append(row)
+        if progress is not None:
+            progress(len(rows) / len(jobs))
     return _gathered(sound, rows, len(severities))
 
 
-_SHARED: tuple[Bench, list[Vector | None], tuple[float, ...]] | None = None
+_Work = tuple[Bench, list[Vector | None], tuple[float, ...]]
+_SHARED: _Work | None = None
+
+
+def _in_turn(work: _Work, jobs: Sequence[int], workers: int | None) -> Iterator[list[Entry]]:
+    """The entries of every fault in their order, as they are done.
+
+    Faults are dealt out one by one, so that valves that are slow to solve do not all fall to one process.
+    """
+    global _SHARED
+    count = min(2, os.cpu_count() or 1) if workers is None else workers
+    if count < 2 or "fork" not in multiprocessing.get_all_start_methods() or len(jobs) < 2:
+        yield from (_of_fault(*work, k) for k in jobs)
+        return
+    _SHARED = work
+    try:
+        with multiprocessing.get_context("fork").Pool(count) as pool:
+            yield from pool.imap(_job, jobs)
+    finally:
+        _SHARED = None
 
 
 def _job(k: int) -> list[Entry]:
@@ -164,20 +185,13 @@ def _sound(bench: Bench) -> tuple[list[Vector | None], Entry]:
 def _of_fault(
     bench: Bench, starts: list[Vector | None], severities: tuple[float, ...], number: int
 ) -> list[Entry]:
-    """All severities of one fault, each set-up warm-started from the severity before.
-
-    Oil that the load of the sound machine draws to vacuum is not tried again, and a fault that leaves every
-    balance as it is (a gauge that shows wrong) leaves the state as it is: that would be most of the work.
-    """
+    """All severities of one fault, each set-up warm-started from the severity before."""
     fault, entries = bench.faults[number], [empty_entry(bench) for _ in severities]
     for u, setup in enumerate(bench.setups):
         last = sound = starts[u]
-        settled = [] if sound is None else _settled(bench, sound, setup, fault.changes(severities[-1]))
         for k, (severity, entry) in enumerate(zip(severities, entries, strict=True)):
             changes = fault.changes(severity)
-            found = solve_into(
-                bench, entry, u, setup, changes, [last, sound], sloped=k % SLOPED == 0, settled=settled
-            )
+            found = solve_into(bench, entry, u, setup, changes, [last, sound], sloped=k % SLOPED == 0)
             last = found if found is not None else last
             if found is None and len({tuple(fault.changes(s).values()) for s in severities}) == 1:
                 _same_for_all(entries, u)
@@ -185,20 +199,6 @@ def _of_fault(
     for before, entry, after in zip(entries[::SLOPED], entries[1::SLOPED], entries[2::SLOPED], strict=False):
         entry.slope = _between(before, entry, after)
     return entries
-
-
-def _settled(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> list[str]:
-    """Chambers that stand as in the sound machine: drawn to vacuum, and where a fault touches nothing, shut in."""
-    system, th = bench.machine.system, bench.theta(setup, {})[0]
-    drawn = in_vacuum(system, z, th)
-    return drawn + isolated_chambers(system, z, th) if _same_balances(bench, z, setup, worst) else drawn
-
-
-def _same_balances(bench: Bench, z: Vector, setup: Setup, worst: dict[str, float]) -> bool:
-    """Whether a fault at its worst leaves every balance of the sound machine, and its slopes, as they are."""
-    system = bench.machine.system
-    sound, faulty = (np.column_stack(system.scaled(z, bench.theta(setup, each)[0])) for each in ({}, worst))
-    return bool(np.array_equal(sound, faulty))
 
 
 def _between(before: Entry, entry: Entry, after: Entry) -> Vector:
@@ -232,16 +232,12 @@ def solve_into(
     starts: list[Vector | None],
     *,
     sloped: bool = True,
-    settled: Collection[str] = (),
 ) -> Vector | None:
-    """Solve one state and note it in an entry; the state, or ``None`` where there is none.
-
-    ``settled``: as for :func:`oilway.solve.point.rest`.
-    """
+    """Solve one state and note it in an entry; the state, or ``None`` where there is none."""
     th, temperature = bench.theta(setup, changes)
     system = bench.machine.system
     try:
-        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None), settled=settled)
+        z, isolated = rest(bench.machine, th, next((s for s in starts if s is not None), None))
         terms = system.ledger(z, th)[0]
         refuse_impossible(system, terms)
     except NoSolution as err:

@@ -7,6 +7,7 @@ import json
 import os
 import tempfile
 import zipfile
+from collections.abc import Callable
 from dataclasses import asdict, fields
 from pathlib import Path
 
@@ -17,27 +18,35 @@ from oilway.study.dictionary import Bench, Dictionary, bench_of, build
 from oilway.study.faults import DATA
 from oilway.study.setups import Setup
 
-LAYOUT = "2"  # of the file, and of what is computed into it: raised when either changes
+LAYOUT = "3"  # of the file, and of what is computed into it: raised when either changes
 FOLDER = "OILWAY_CACHE"  # environment variable: where the files go
 ARRAYS = ("mean", "slope", "status", "strain", "sound_mean", "sound_slope", "loose", "sound_loose")
 
 
 def dictionary_of(
-    machine: Machine, *, keep: bool = True, workers: int | None = None
+    machine: Machine,
+    *,
+    keep: bool = True,
+    workers: int | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[Bench, Dictionary, bool]:
     """Bench and fault dictionary of a machine, and whether it had to be solved.
 
     A kept file that cannot be read, or is of another layout, is solved anew and replaced; a folder that cannot be
-    written to costs time, not the answer.  ``workers`` and errors: as :func:`oilway.study.dictionary.build`.
+    written to costs time, not the answer.  ``workers``, ``progress`` and errors: as for
+    :func:`oilway.study.dictionary.build`.
     """
-    path = folder() / f"{fingerprint(machine)}.npz"
-    if keep and (found := _read(path, machine)) is not None:
+    if keep and (found := _read(_path(machine), machine)) is not None:
         return (*found, False)
     bench = bench_of(machine)
-    dictionary = build(bench, workers)
+    dictionary = build(bench, workers, progress=progress)
     if keep:
-        _write(path, bench, dictionary)
+        write_kept(machine, bench, dictionary)
     return bench, dictionary, True
+
+
+def _path(machine: Machine) -> Path:
+    return folder() / f"{fingerprint(machine)}.npz"
 
 
 def folder() -> Path:
@@ -65,7 +74,9 @@ def fingerprint(machine: Machine) -> str:
     return digest.hexdigest()[:32]
 
 
-def _write(path: Path, bench: Bench, dictionary: Dictionary) -> None:
+def write_kept(machine: Machine, bench: Bench, dictionary: Dictionary) -> None:
+    """Keep the dictionary of a machine; where its folder cannot be written to, nothing is kept."""
+    path = _path(machine)
     told = {
         "layout": LAYOUT,
         "setups": [asdict(setup) for setup in bench.setups],

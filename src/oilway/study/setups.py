@@ -22,7 +22,9 @@ from oilway.study.faults import fault_kinds
 from oilway.study.sites import sites, valves
 
 IDLE, LIGHT = 0.4, 0.2  # of rated speed, of the load
-PORT_BORE = 0.06  # m: so wide that the added passage into a cylinder costs nothing
+# The passage into a cylinder port: so wide that it costs nothing (a gallon a second of warm oil: 0.03 psi), and
+# laminar: with the flow of a hole, the root of its drop, Newton steps to and fro over the edge of a void.
+WIDE = {"diameter": 0.06, "clearance": 0.015, "length": 0.1}
 TURN = 0.5  # turns of the adjuster
 SAME = 1e-12
 
@@ -72,7 +74,7 @@ def capped_ports(machine: Machine) -> Machine:
             inner = _inner(name, port)
             parts[inner] = _part(inner, "chamber", {"volume": 1e-5}, {})
             passage = _cap(name, port)
-            parts[passage] = _part(passage, "orifice", {"diameter": PORT_BORE}, {"from": line, "to": inner})
+            parts[passage] = _part(passage, "annular gap", WIDE, {"from": line, "to": inner})
             nodes[port] = inner
         parts[name] = replace(part, nodes=nodes)
     return replace(machine, parts=parts, notes=list(machine.notes))
@@ -202,7 +204,7 @@ def _plugs(machine: Machine, owner: str, chamber: str) -> dict[str, float]:
 def _capped(machine: Machine, neutral: dict[str, float]) -> list[Setup]:
     found = []
     for name, part in machine.parts.items():
-        caps = {f"{_cap(name, port)}.diameter": 0.0 for port in part.nodes}
+        caps = {f"{_cap(name, port)}.clearance": 0.0 for port in part.nodes}
         if part.kind == "cylinder" and all(c in machine.system.parameters for c in caps):
             told = f"neutral, ports of {name} capped"
             found.append(Setup(told, neutral, caps, 25.0, (OPENS, BLOCKED, CAPPED)))
