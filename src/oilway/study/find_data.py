@@ -154,7 +154,8 @@ def _cause(bench: Bench, cause: Cause, units: Units) -> dict[str, Any]:
         "probability": cause.probability,
         "severity": cause.severity,
         "severity between": list(cause.between),
-        "it would be": "" if cause.fault is None else cause.fault.said(cause.severity),
+        "it would be": "" if cause.fault is None or not cause.steady else cause.fault.said(cause.severity),
+        "by a steady amount": cause.steady,
         "why": "" if cause.fault is None else cause.fault.kind.why,
         "rarity": cause.rarity,
         "speaks against it": None if against is None or offer is None else {
