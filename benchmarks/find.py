@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import oilway
 from benchmarks.find_blind import Outcome, blind
-from benchmarks.fit_trials import TRUTH, trials
+from benchmarks.fit_trials import GAUGE, TRUTH, Trials, trials
 from oilway.study.diagnosis import diagnose
 from oilway.study.dictionary import Bench, Dictionary, bench_of, build
 from oilway.study.find_readings import read_readings
@@ -83,8 +83,11 @@ def _recovery(name: str, bench: Bench, dictionary: Dictionary) -> bool:
 
 
 def _fits() -> bool:
-    done = trials(TRIALS)
-    print(f"\nFit of {len(TRUTH)} internals to {TRIALS} sets of readings, 1 % noise; slowest {done.slowest:.2f} s")
+    return _fitted("1 % noise", trials(TRIALS)) & _fitted(f"a gauge of {GAUGE.words}", trials(TRIALS, gauge=GAUGE))
+
+
+def _fitted(noise: str, done: Trials) -> bool:
+    print(f"\nFit of {len(TRUTH)} internals to {TRIALS} sets of readings, {noise}; slowest {done.slowest:.2f} s")
     for name, share in done.inside.items():
         print(f"  {name:<30} within its 95 % interval in {share:.1%}")
     mean = sum(done.inside.values()) / len(done.inside)

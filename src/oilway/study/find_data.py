@@ -89,6 +89,7 @@ def fit_data(result: Fit) -> dict[str, Any]:
              "take this too": None if m.extra is None else m.extra.words}
             for m in result.mixed
         ],
+        "noise": result.noise.words,
         "left over": [float(v) for v in result.left],
     }  # fmt: skip
 

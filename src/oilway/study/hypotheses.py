@@ -111,9 +111,14 @@ class Hypotheses:
 
     @property
     def prior(self) -> Vector:
-        """Probability of each condition before any reading (h,): every fault alike, and its severities."""
-        _, counts = np.unique(self.fault, return_counts=True)
-        return np.asarray(1.0 / counts[self.fault + 1] / len(counts))
+        """Probability of each condition before any reading (h,): every fault alike, and its severities.
+
+        A gauge is held to be wrong in no steady way as often as in a steady one.
+        """
+        steady = np.bincount(self.fault[~self.free] + 1)
+        both = np.isin(self.fault, self.fault[self.free])
+        alone = np.where(self.free, 1.0, 1.0 / steady[self.fault + 1])
+        return np.asarray(alone * np.where(both, 0.5, 1.0) / len(steady))
 
     def said(self, setups: Index, offers: Index) -> Said:
         """What every condition says of readings (n,) given by set-up and offer."""
