@@ -39,7 +39,7 @@ def test_a_sound_machine_is_left_alone(hoist: Any) -> None:
     assert "main relief: main part stuck open" not in found
 
 
-def test_a_main_part_stuck_open_is_told_by_pump_and_vent_gauge_alone(hoist: Any) -> None:
+def test_fault_11_is_told_apart_by_p_and_v_alone(hoist: Any) -> None:
     # Row 11 of the trade's table: P low, V follows; row 7: V below P by what the main spring is worth.
     stuck = "main relief: main part stuck open"
     low = would_read(hoist, stuck, 5, P)
@@ -49,7 +49,7 @@ def test_a_main_part_stuck_open_is_told_by_pump_and_vent_gauge_alone(hoist: Any)
     assert found[stuck] > 0.85
 
 
-def test_a_plugged_orifice_and_an_open_vent_are_not_told_apart_until_the_vent_is_capped(hoist: Any) -> None:
+def test_faults_5_and_13_stay_tied_until_the_vent_is_capped(hoist: Any) -> None:
     plugged, vent = "main relief: main orifice plugged", "main relief: vent or remote line open or leaking"
     p, v = would_read(hoist, plugged, 8, P), would_read(hoist, plugged, 8, V)
     seen = f"{P}={p:.0f} psi @ {STALL}; {V}={v:.0f} psi @ {STALL}"
@@ -122,7 +122,7 @@ def test_a_fault_and_a_wrong_gauge_besides_are_both_found(hoist: Any) -> None:
     assert told.suspects == ["load gauge"]
 
 
-def test_drift_that_stops_with_the_ports_capped_is_not_the_piston(hoist: Any) -> None:
+def test_trade_task_9_drift_that_stops_with_the_ports_capped_is_not_the_piston(hoist: Any) -> None:
     # Trade task 9: 25 mm in 5 minutes; capped at the cylinder it stops.
     drift = "speed of hoist cylinder=-25 mm/min @ neutral"
     assert causes(hoist, drift)["lever valve: spool worn"] > 0.5
@@ -159,7 +159,7 @@ operating point: {boom valve.spool.position: 1, curl valve.spool.position: 0}
 """
 
 
-def test_one_function_that_stalls_low_is_its_port_relief() -> None:
+def test_trade_task_6_one_gauge_proves_100_psi_and_two_gauges_do_not() -> None:
     # Trade task 6: the curl stalls at 2900 psi and the boom at 3000; turning the main in moves the boom only.
     bench = bench_of(oilway.loads(CURL))
     dictionary = build(bench, workers=1)

@@ -16,7 +16,7 @@ def told(hoist: Any, text: str) -> tuple[Any, Any]:
     return proposals(find(bench, dictionary, read_readings(bench, text)), dictionary)
 
 
-def test_capping_the_vent_is_proposed_where_only_that_parts_the_causes(hoist: Any) -> None:
+def test_capping_the_vent_is_proposed_where_only_that_parts_faults_5_and_13(hoist: Any) -> None:
     bench, _ = hoist
     ahead, _ = told(hoist, f"pump gauge=39 psi @ {STALL}; pressure at main relief.back chamber=0 psi @ {STALL}")
     capped = next(p for p in ahead if "vent of main relief capped" in bench.setups[p.setup].name)
