@@ -76,9 +76,8 @@ def _recovery(name: str, bench: Bench, dictionary: Dictionary, seed: int) -> boo
     setups = [u for u, s in enumerate(bench.setups) if "vent of" not in s.name]
     found: Outcome = blind(bench, dictionary, seed, setups)
     first, third = found.first / max(found.told, 1), found.third / max(found.told, 1)
-    print(
-        f"\nBlind recovery, {name}, seed {seed}: {found.cases} cases, {found.tied} tied, {found.told} told apart by 3 sigma"
-    )
+    told = f"{found.cases} cases, {found.tied} tied, {found.told} told apart by 3 sigma"
+    print(f"\nBlind recovery, {name}, seed {seed}: {told}")
     print(
         f"  true cause first {first:.1%} (target {FIRST:.0%}), in the first three {third:.1%} (target {THIRD:.0%})"
     )

@@ -11,10 +11,11 @@ import oilway
 from benchmarks.fit_trials import FLOWS, GAUGE, GPM, NOISE, TRUTH, readings, trials
 from oilway.errors import InputError
 from oilway.study.fit import Model, fit, written
-from oilway.study.fit_rows import rows_of
+from oilway.study.fit_rows import rows_of, table_of
 from oilway.study.noise import Noise
 from oilway.study.rows import Table
 from oilway.study.setting import on_setting_stand
+from oilway.study.story import examples
 
 
 @pytest.fixture(scope="module")
@@ -116,6 +117,16 @@ def test_an_error_that_all_readings_share_is_not_averaged_away(machine: oilway.M
     widths = [f.internals[0].high - f.internals[0].low for f in (shared, alone)]
     assert widths[0] > 2 * widths[1]
     assert shared.noise.words == "P 0 to 5000 psi, 1 % of span"
+
+
+def test_a_gap_that_only_keeps_a_part_shut_is_not_told_from_none() -> None:
+    # The rows were made with sound seats. A gap that takes just the least flow of the table has a steep slope towards
+    # wider and none towards shut; an interval by its slope alone would be a few nanometres wide.
+    table, instruments = table_of(examples() / "readings" / "hoist_relief.yaml")
+    pilot = oilway.load("pilot relief")
+    names = ["pilot spring.turns", "pilot seat.worn gap", "main seat.worn gap"]
+    gaps = fit(pilot, table, names, instruments=instruments).internals[1:]
+    assert all(gap.low <= 0.0 < gap.high for gap in gaps)
 
 
 def test_noise_that_is_given_goes_before_the_instruments(machine: oilway.Machine) -> None:

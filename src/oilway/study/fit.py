@@ -254,7 +254,7 @@ def _told(model: Model, x: Vector) -> Fit:
     sigma = np.where(unseen, np.inf, sigma)
     size = np.where(np.isfinite(sigma) & (sigma > 0), sigma, 1.0)
     correlation = np.clip(covariance / np.outer(size, size), -1.0, 1.0)
-    ends = [(x + way * SURE * sigma) * model.scale for way in (-1.0, 1.0)]
+    ends = [(x + way * _reach(model, x, sigma, way)) * model.scale for way in (-1.0, 1.0)]
     internals = [
         Recovered(name, _kind(model.machine, name), float(v), float(low), float(high), float(before))
         for name, v, low, high, before in zip(model.names, x * model.scale, *ends, model.before, strict=True)
@@ -264,6 +264,30 @@ def _told(model: Model, x: Vector) -> Fit:
     off = (model.values - model.shown(x)[0]) / model.spread
     misfit = rarity(float((left**2).sum()), degrees)
     return Fit(model.machine, internals, correlation, mixed, off, misfit, model.rows, model.noise)
+
+
+def _reach(model: Model, x: Vector, sigma: Vector, way: float) -> Vector:
+    """How far (k,) each scaled internal may be off one way, 95 %: by its slope, and further where that breaks off.
+
+    A gap just wide enough to keep a part shut has a steep slope on one side and none on the other.  What is told
+    is never less than it takes, all else as it is, for the misfit to grow by what 95 % allow.
+    """
+    found = SURE * sigma
+    best = float((model.weighed(x)[0] ** 2).sum())
+    for k in np.flatnonzero(model.gap & np.isfinite(sigma) & (sigma > 0)):
+        room = x[k] if way < 0 else WIDEST / GAP_SCALE
+        while found[k] < room and _misfit(model, x, int(k), way * found[k]) - best < SURE**2:
+            found[k] = min(2 * found[k], room)
+    return found
+
+
+def _misfit(model: Model, x: Vector, k: int, off: float) -> float:
+    moved_on = x.copy()
+    moved_on[k] += off
+    try:
+        return float((model.weighed(moved_on)[0] ** 2).sum())
+    except NoSolution:
+        return np.inf
 
 
 def _mixed(
