@@ -120,8 +120,8 @@ def test_an_error_that_all_readings_share_is_not_averaged_away(machine: oilway.M
 
 
 def test_a_gap_that_only_keeps_a_part_shut_is_not_told_from_none() -> None:
-    # The rows were made with sound seats. A gap that takes just the least flow of the table has a steep slope towards
-    # wider and none towards shut; an interval by its slope alone would be a few nanometres wide.
+    # The rows were made with sound seats. A gap that takes just the least flow of the table has a steep slope
+    # towards wider and none towards shut; an interval by its slope alone would be a few nanometres wide.
     table, instruments = table_of(examples() / "readings" / "hoist_relief.yaml")
     pilot = oilway.load("pilot relief")
     names = ["pilot spring.turns", "pilot seat.worn gap", "main seat.worn gap"]
