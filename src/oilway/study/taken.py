@@ -99,10 +99,9 @@ class Taken:
         A gauge of the file that is wrong on a sound machine is a cause of its own, and a cause that blames a gauge
         does so once.
         """
-        h = len(self.claimed)
         said = self.claimed[:, None] == np.arange(len(self.instruments))
         causes = np.isin(self.instruments, self.conditions.gauge)
-        return np.asarray(said | ((self.conditions.fault == SOUND)[:h, None] & causes))
+        return np.asarray(said | ((self.conditions.fault == SOUND)[:, None] & causes))
 
     @cached_property
     def said(self) -> Said:
@@ -122,7 +121,7 @@ class Taken:
     @cached_property
     def _off(self) -> Vector:
         """How far off (h, n) a condition lets a reading be whose gauge it says is wrong in no steady way."""
-        blamed = self.claimed[:, None] == np.where(self.owner >= 0, self.owner, -2)
+        blamed = self.claimed[:, None] == self.owner
         moved = [r.by not in ("", self.bench.panel.offers[r.offer].instrument) for r in self.readings]
         free = self.conditions.free[:, None] | np.array(moved)[None]
         return np.where(blamed & free, self.wide, 0.0)
