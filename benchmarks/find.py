@@ -12,7 +12,7 @@ import numpy as np
 
 import oilway
 from benchmarks.find_blind import Outcome, blind
-from benchmarks.fit_trials import TRUTH, trials
+from benchmarks.fit_trials import GAUGE, TRUTH, Trials, trials
 from oilway.model.machine import Machine
 from oilway.study.diagnosis import diagnose
 from oilway.study.dictionary import Bench, Dictionary, bench_of, build
@@ -25,17 +25,25 @@ FIRST, THIRD = 0.85, 0.97
 ASKED = (5, 6)  # severities and operating points of the target
 SEED, TRIALS = 20261125, 500
 LOW, HIGH = 0.93, 0.97
-MACHINES = ("tipping_hoist", "boom")  # of the blind recovery
 EVERY = ("tipping_hoist", "boom", "forklift_mast", "log_splitter", "press", "swing_drive", "tractor_loader")
 WRONG = 0.01  # one standard deviation of a reading, as a share: what an answer is asked with
+SEEDS = {
+    "tipping_hoist": (SEED, 1, 2, 3),
+    "boom": (SEED,),
+    "forklift_mast": (SEED,),
+    "press": (SEED,),
+    "log_splitter": (SEED,),
+}  # of the blind recovery
 
 
 def run() -> bool:
     """Measure and print; False when a target is missed."""
     met = _speed()
-    for name in MACHINES:
+    for name, seeds in SEEDS.items():
         bench = bench_of(oilway.load(examples() / f"{name}.yaml"))
-        met &= _recovery(name, bench, build(bench))
+        dictionary = build(bench)
+        for seed in seeds:
+            met &= _recovery(name, bench, dictionary, seed)
     return met & _fits()
 
 
@@ -95,11 +103,12 @@ def _processor() -> float:
     return used.user + used.system + used.children_user + used.children_system
 
 
-def _recovery(name: str, bench: Bench, dictionary: Dictionary) -> bool:
+def _recovery(name: str, bench: Bench, dictionary: Dictionary, seed: int) -> bool:
     setups = [u for u, s in enumerate(bench.setups) if "vent of" not in s.name]
-    found: Outcome = blind(bench, dictionary, SEED, setups)
+    found: Outcome = blind(bench, dictionary, seed, setups)
     first, third = found.first / max(found.told, 1), found.third / max(found.told, 1)
-    print(f"\nBlind recovery, {name}: {found.cases} cases, {found.tied} tied, {found.told} told apart by 3 sigma")
+    told = f"{found.cases} cases, {found.tied} tied, {found.told} told apart by 3 sigma"
+    print(f"\nBlind recovery, {name}, seed {seed}: {told}")
     print(
         f"  true cause first {first:.1%} (target {FIRST:.0%}), in the first three {third:.1%} (target {THIRD:.0%})"
     )
@@ -109,8 +118,11 @@ def _recovery(name: str, bench: Bench, dictionary: Dictionary) -> bool:
 
 
 def _fits() -> bool:
-    done = trials(TRIALS)
-    print(f"\nFit of {len(TRUTH)} internals to {TRIALS} sets of readings, 1 % noise; slowest {done.slowest:.2f} s")
+    return _fitted("1 % noise", trials(TRIALS)) & _fitted(f"a gauge of {GAUGE.words}", trials(TRIALS, gauge=GAUGE))
+
+
+def _fitted(noise: str, done: Trials) -> bool:
+    print(f"\nFit of {len(TRUTH)} internals to {TRIALS} sets of readings, {noise}; slowest {done.slowest:.2f} s")
     for name, share in done.inside.items():
         print(f"  {name:<30} within its 95 % interval in {share:.1%}")
     mean = sum(done.inside.values()) / len(done.inside)

@@ -142,6 +142,24 @@ def plan(page: Page) -> None:
     page.get_by_role("button", name="Next").click(timeout=60000)
 
 
+def sealed(page: Page) -> None:
+    """A sealed hoist with three readings taken, and one thing refused."""
+    page.goto(f"{page.url}sealed")
+    page.locator("#seed").wait_for(state="attached", timeout=60000)
+    if (again := page.locator("#start summary")).count():  # the server keeps the game of the size before
+        again.click()
+    page.get_by_label("Seed").fill("7")
+    page.get_by_role("button", name="Seal a machine").click()
+    for name in ("Pump gauge", "Load gauge", "Speed of hoist cylinder"):
+        page.locator("#ask li button:enabled").filter(has_text=name).click(timeout=60000)
+        page.locator("#taken li").filter(has_text=name).wait_for(timeout=60000)
+    page.get_by_label("Something else, in words").fill("plug the drain")
+    page.keyboard.press("Enter")
+    page.locator("#banner").filter(has_text="never plug").wait_for(timeout=60000)
+    page.mouse.move(1, 1)
+    page.evaluate("document.activeElement.blur()")
+
+
 SHOTS: dict[str, tuple[str, Act]] = {
     "circuit": (HOIST, lambda page: type_in(page, "Load pressure", "1500 psi")),
     "cutaway": (HOIST, cutaway),
@@ -156,6 +174,7 @@ SHOTS: dict[str, tuple[str, Act]] = {
     "lesson": (LESSON, lesson),
     "workshop": (HOIST, workshop),
     "plan": (HOIST, plan),
+    "sealed": (HOIST, sealed),
 }
 
 

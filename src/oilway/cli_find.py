@@ -103,7 +103,13 @@ def fit(
             "--for", help="An internal to recover, 'part.record'; may be repeated.", metavar="PART.RECORD"
         ),
     ] = None,
-    noise: Annotated[str, typer.Option(help="One standard deviation of a reading, as a share of it.")] = "1 %",
+    noise: Annotated[
+        str | None,
+        typer.Option(
+            help="One standard deviation of a reading, as a share of it; left out, that of the instruments of the "
+            "readings file, else 1 %."
+        ),
+    ] = None,
     change: Change = None,
     units: UnitsOption = Units.shop,
     as_json: Json = False,
@@ -119,10 +125,12 @@ def fit(
     from oilway.fit_text import print_fit
     from oilway.study.find_data import fit_data
     from oilway.study.fit import fit as recover
-    from oilway.study.fit import table_of, written
+    from oilway.study.fit import written
+    from oilway.study.fit_rows import table_of
 
     machine = load(valve, pairs(change, "--change"))
-    result = recover(machine, table_of(readings), wanted, amount(noise, "ratio") or 0.0)
+    table, instruments = table_of(readings)
+    result = recover(machine, table, wanted, amount(noise, "ratio"), instruments)
     if output is not None:
         write_whole(output, written(machine.path.read_text(encoding="utf-8"), result, machine.path.name))
     if as_json:

@@ -68,7 +68,9 @@ def _print_causes(console: Console, told: Diagnosis) -> None:
 
 
 def _how_bad(cause: Cause) -> str:
-    return "" if cause.fault is None else cause.fault.said(cause.severity)
+    if cause.fault is None:
+        return ""
+    return cause.fault.said(cause.severity) if cause.steady else "by no steady amount"
 
 
 def _print_ruled_out(console: Console, told: Diagnosis, units: Units) -> None:

@@ -66,3 +66,4 @@ def _print_worst(console: Console, result: Fit, units: Units) -> None:
         f"{off:+.1f} standard deviations",
         highlight=False,
     )
+    console.print(f"Noise taken: {escape(result.noise.words)}", highlight=False)

@@ -13,6 +13,25 @@ from oilway.study.faults import Ramp, apply, fault_called, fault_kinds, faults_o
 from oilway.study.story import examples
 
 FIFTY = set(range(1, 51))
+# The trade's table, row by row: what it is called here, wherever it sits.
+ROWS = {
+    1: {"seat worn or scored"}, 2: {"spring soft or broken"}, 3: {"stuck open"}, 4: {"stuck shut"},
+    5: {"main orifice plugged"}, 6: {"main orifice partly plugged"}, 7: {"pilot seat worn"}, 8: {"main seat worn"},
+    9: {"pilot spring soft or of the wrong range"}, 10: {"main spring weak or broken"},
+    11: {"main part stuck open"}, 12: {"main part stuck shut"}, 13: {"vent or remote line open or leaking"},
+    14: {"remote pilot set lower than the valve"}, 15: {"return line restricted", "pilot drain restricted"},
+    16: {"air in the oil"}, 17: {"cold oil"}, 18: {"stuck shut"}, 19: {"stuck open"}, 20: {"check leaks"},
+    21: {"drain blocked"}, 22: {"set low", "leaks past the spool"}, 23: {"set at or above the main relief"},
+    24: {"drain blocked"}, 25: {"stuck open"}, 26: {"stuck shut"}, 27: {"leaks to its drain"}, 28: {"set low"},
+    29: {"seat worn or dirty", "check worn or dirty"}, 30: {"set high"}, 31: {"the way out of it restricted"},
+    32: {"damping orifice missing"}, 33: {"stuck shut", "stuck open", "pilot plugged"}, 34: {"set low"},
+    35: {"set below the main relief"}, 36: {"seat leaks"}, 37: {"anti-cavitation check stuck shut"},
+    38: {"anti-cavitation check leaks"}, 39: {"load check leaks", "seat leaks"}, 40: {"worn"},
+    41: {"inlet restricted"}, 42: {"compensator set low or stuck destroked"},
+    43: {"compensator above the relief or stuck on stroke"}, 44: {"worn"}, 45: {"load-sense line leaks"},
+    46: {"load-sense bleed blocked"}, 47: {"margin low", "margin high"}, 48: {"piston seal leaks"},
+    49: {"spool worn"}, 50: {"shows too little", "shows too much"},
+}  # fmt: skip
 REMOTE = """
 format: 1
 machine: relief with a remote pilot
@@ -29,6 +48,19 @@ parts:
 def test_every_row_of_the_table_is_a_change_of_the_model() -> None:
     assert {kind.number for kind in fault_kinds()} == FIFTY
     assert all(kind.ramps and kind.why for kind in fault_kinds())
+
+
+def test_every_row_has_its_faults_by_name() -> None:
+    named: dict[int, set[str]] = {}
+    for kind in fault_kinds():
+        named.setdefault(kind.number, set()).add(kind.name)
+    assert named == ROWS
+
+
+def test_a_fault_that_shows_in_motion_only_says_so() -> None:
+    # Row 32: a damping orifice takes no oil at rest, so no gauge of a standing machine knows of it.
+    (damping,) = [kind for kind in fault_kinds() if kind.number == 32]
+    assert "in motion, not at rest" in damping.why
 
 
 def test_every_row_has_a_machine_that_can_have_it() -> None:

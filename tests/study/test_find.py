@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 import oilway
-from benchmarks.find_blind import blind
+from benchmarks.find_blind import blind, measured
 from oilway.study.dictionary import bench_of, build
 from oilway.study.find import RULED_OUT, find
 from oilway.study.find_readings import read_readings
@@ -37,7 +39,7 @@ def test_a_sound_machine_is_left_alone(hoist: Any) -> None:
     assert "main relief: main part stuck open" not in found
 
 
-def test_a_main_part_stuck_open_is_told_by_pump_and_vent_gauge_alone(hoist: Any) -> None:
+def test_fault_11_is_told_apart_by_p_and_v_alone(hoist: Any) -> None:
     # Row 11 of the trade's table: P low, V follows; row 7: V below P by what the main spring is worth.
     stuck = "main relief: main part stuck open"
     low = would_read(hoist, stuck, 5, P)
@@ -47,7 +49,7 @@ def test_a_main_part_stuck_open_is_told_by_pump_and_vent_gauge_alone(hoist: Any)
     assert found[stuck] > 0.85
 
 
-def test_a_plugged_orifice_and_an_open_vent_are_not_told_apart_until_the_vent_is_capped(hoist: Any) -> None:
+def test_faults_5_and_13_stay_tied_until_the_vent_is_capped(hoist: Any) -> None:
     plugged, vent = "main relief: main orifice plugged", "main relief: vent or remote line open or leaking"
     p, v = would_read(hoist, plugged, 8, P), would_read(hoist, plugged, 8, V)
     seen = f"{P}={p:.0f} psi @ {STALL}; {V}={v:.0f} psi @ {STALL}"
@@ -79,7 +81,48 @@ def test_readings_that_contradict_each_other_name_the_gauge(hoist: Any) -> None:
     assert find(bench, dictionary, seen).suspects == [f"gauge at {V.removeprefix('pressure at ')}"]
 
 
-def test_drift_that_stops_with_the_ports_capped_is_not_the_piston(hoist: Any) -> None:
+def test_a_work_port_above_the_pump_that_feeds_it_names_the_gauge(hoist: Any) -> None:
+    bench, dictionary = hoist
+    # Oil runs from the pump to the cap side, so the load gauge cannot read more than the pump gauge.
+    told = find(bench, dictionary, read_readings(bench, f"{P}=1528 psi; load gauge=1900 psi"))
+    assert told.causes[0].name == "load gauge: shows too much"
+    assert told.suspects == ["load gauge"]
+    assert told.explained
+
+
+def test_two_gauges_at_one_place_that_differ_name_the_one_that_fits_nothing(hoist: Any) -> None:
+    bench, dictionary = hoist
+    seen = f"{P}=1100 psi @ {STALL}; pump line=2300 psi by gauge A @ {STALL}; load gauge=2296 psi @ {STALL}"
+    told = find(bench, dictionary, read_readings(bench, seen))
+    assert told.causes[0].name == "pump gauge: shows too little"
+    assert told.suspects == [P]
+    seen = f"{P}=2300 psi @ {STALL}; pump line=1100 psi by gauge A @ {STALL}; load gauge=2296 psi @ {STALL}"
+    assert find(bench, dictionary, read_readings(bench, seen)).suspects == ["gauge A"]
+
+
+def test_a_gauge_wrong_in_no_steady_way_is_still_the_gauge(hoist: Any) -> None:
+    bench, dictionary = hoist
+    # Right where it moves, 2000 psi too low where it stalls: no zero and no share of the reading does that.
+    seen = f"{P}=300 psi @ {STALL}; load gauge=2300 psi @ {STALL}; {P}=1500 psi; load gauge=1505 psi"
+    first = find(bench, dictionary, read_readings(bench, seen)).causes[0]
+    assert first.name == "pump gauge: shows too little"
+    assert not first.steady
+
+
+def test_a_fault_and_a_wrong_gauge_besides_are_both_found(hoist: Any) -> None:
+    bench, dictionary = hoist
+    hidden = next(f for f in bench.faults if f.name == "main relief: pilot spring soft or of the wrong range")
+    setups = [u for u, s in enumerate(bench.setups) if s.name in (STALL, "lever valve +1", "neutral")]
+    seen = []
+    for r in measured(bench, hidden.changes(0.6), setups, np.random.default_rng(5)):
+        off = 0.6 if bench.panel.offers[r.offer].name == "load gauge" else 1.0
+        seen.append(replace(r, value=off * r.value))
+    told = find(bench, dictionary, seen)
+    assert told.causes[0].name == hidden.name
+    assert told.suspects == ["load gauge"]
+
+
+def test_trade_task_9_drift_that_stops_with_the_ports_capped_is_not_the_piston(hoist: Any) -> None:
     # Trade task 9: 25 mm in 5 minutes; capped at the cylinder it stops.
     drift = "speed of hoist cylinder=-25 mm/min @ neutral"
     assert causes(hoist, drift)["lever valve: spool worn"] > 0.5
@@ -116,27 +159,36 @@ operating point: {boom valve.spool.position: 1, curl valve.spool.position: 0}
 """
 
 
-def test_one_function_that_stalls_low_is_its_port_relief() -> None:
+def test_trade_task_6_one_gauge_proves_100_psi_and_two_gauges_do_not() -> None:
     # Trade task 6: the curl stalls at 2900 psi and the boom at 3000; turning the main in moves the boom only.
     bench = bench_of(oilway.loads(CURL))
     dictionary = build(bench, workers=1)
     turned = "boom valve +1, stalled, adjuster of main relief half a turn in"
     u, r = (bench.setups.index(next(s for s in bench.setups if s.name == turned)), 0)
     higher = dictionary.sound_mean[u, r] / 6894.757
-    one_gauge = "+- 8 psi"  # the same gauge on both: it repeats far better than its class
-    seen = f"""pump gauge=3000 psi {one_gauge} @ boom valve +1, stalled
-               pump gauge=2900 psi {one_gauge} @ curl valve +1, stalled
-               pump gauge={higher:.0f} psi {one_gauge} @ {turned}"""
-    told = find(bench, dictionary, read_readings(bench, seen))
-    assert told.causes[0].fault is not None
-    assert told.causes[0].fault.site.owner == "curl relief"
-    of_it = sum(c.probability for c in told.causes if c.fault and c.fault.site.owner == "curl relief")
+    by = {}
+    for other in ("A", "B"):
+        # Class 1.6 on 5000 psi: 80 psi either way, and the same 80 psi wherever one gauge is screwed in.
+        seen = f"""gauge A: 0 to 5000 psi, 1.6 % of span
+                   gauge B: 0 to 5000 psi, 1.6 % of span
+                   pump line=3000 psi by gauge A @ boom valve +1, stalled
+                   pump line=2900 psi by gauge {other} @ curl valve +1, stalled
+                   pump line={higher:.0f} psi by gauge A @ {turned}"""
+        by[other] = find(bench, dictionary, read_readings(bench, seen))
+    same, two = by["A"], by["B"]
+    assert same.causes[0].fault is not None
+    assert same.causes[0].fault.site.owner == "curl relief"
+    of_it = sum(c.probability for c in same.causes if c.fault and c.fault.site.owner == "curl relief")
     assert of_it > 0.9
-    # By two gauges of class 1.6 on 5000 psi the 100 psi prove nothing: most of it is left open.
-    seen = "pump gauge=3000 psi @ boom valve +1, stalled; curl A=2900 psi +- 80 psi @ curl valve +1, stalled"
-    two = find(bench, dictionary, read_readings(bench, seen))
+    assert "nothing is wrong with the machine" in [c.name for c in same.ruled_out]
+    # By two gauges the 100 psi prove nothing: it is left open whether anything is wrong at all.
     sound = next(c for c in two.causes if c.fault is None)
     assert sound.probability > RULED_OUT
+    assert sum(c.probability for c in two.causes if c.fault and c.fault.site.owner == "curl relief") < 0.5
+    # The gauge that is fitted is one gauge in whatever set-up it is read.
+    seen = "pump gauge=3000 psi @ boom valve +1, stalled; pump gauge=2900 psi @ curl valve +1, stalled"
+    fitted = find(bench, dictionary, read_readings(bench, seen))
+    assert "nothing is wrong with the machine" in [c.name for c in fitted.ruled_out]
 
 
 def test_what_no_fault_could_do_is_said(hoist: Any) -> None:

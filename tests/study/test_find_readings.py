@@ -38,9 +38,30 @@ def test_a_file_has_one_a_line_and_remarks(hoist: Any, tmp_path: Path) -> None:
     assert len(readings_from(bench, str(file))) == 2
 
 
+GAUGES = "gauge A: 0 to 5000 psi, 1 % of span\n"
+
+
+def test_an_instrument_that_is_moved_is_named_and_described_once(hoist: Any) -> None:
+    bench, _ = hoist
+    text = f"{GAUGES}pump line = 2000 psi by gauge A; rod line = 10 psi by gauge A @ {STALL}"
+    first, second = read_readings(bench, text)
+    assert (first.by, second.by) == ("gauge A", "gauge A")
+    assert first.spread == second.spread == pytest.approx(25 * PSI)  # 1 % of 5000 psi are two standard deviations
+    assert first.own == pytest.approx(25 / 4 * PSI)
+    # A name alone is enough for an ordinary gauge; a limit that is typed goes before that of the instrument.
+    bare, typed = read_readings(bench, "pump line=2000 psi by gauge C; rod line = 10 psi +- 4 psi by gauge C")
+    assert bare.spread == pytest.approx(32 * PSI)
+    assert typed.spread == pytest.approx(2 * PSI)
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
+        (f"{GAUGES}pump line = 2000 psi by gauge B", "no instrument 'gauge B' is described"),
+        (f"{GAUGES}pump line = 6000 psi by gauge A", "outside the range of gauge A"),
+        (f"{GAUGES}flow of pump = 12 gpm by gauge A", "reads pressure, not flow"),
+        ("gauge A: 5000 psi, 1 % of span", "is no range"),
+        ("gauge A: 0 to 5000 psi, 1 %", "of span or of reading"),
         ("pump gage = 2000 psi", "did you mean 'pump gauge'"),
         ("pump gauge = 2000 psi @ lever valve +1, staled", "did you mean 'lever valve +1, stalled'"),
         ("pump gauge = 2000 gpm", "pump gauge"),

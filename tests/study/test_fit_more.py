@@ -8,8 +8,10 @@ import pytest
 import oilway
 from benchmarks.fit_trials import FLOWS, NOISE, TRUTH, readings
 from oilway.solve.steady import steady
-from oilway.study.fit import Model, rows_of
+from oilway.study.fit import Model
 from oilway.study.fit_more import Extra, extras, moved
+from oilway.study.fit_rows import rows_of
+from oilway.study.noise import Noise
 from oilway.study.setting import on_setting_stand
 
 
@@ -17,7 +19,7 @@ def model_of() -> tuple[Model, np.ndarray]:
     machine = oilway.load("direct relief")
     bench = on_setting_stand(machine)
     rows = rows_of(bench, readings(machine, TRUTH, FLOWS, NOISE, 0))
-    model = Model(bench, rows, ["main spring.turns", "main spring.rate"], np.ones(len(rows)))
+    model = Model(bench, rows, ["main spring.turns", "main spring.rate"], Noise())
     return model, np.array([4.2, 430e3]) / model.scale
 
 
@@ -40,7 +42,7 @@ def test_what_points_another_way_helps_more() -> None:
 
 def test_offers_cover_little_and_full_flow_and_the_adjuster() -> None:
     model, x = model_of()
-    words = [extra.words for extra in extras(model, x, model.shown(x)[1], NOISE)]
+    words = [extra.words for extra in extras(model, x)]
     assert any("half a turn further in" in w for w in words)
     assert any("psi in the outlet" in w for w in words)
     assert any("18.00 gpm" in w for w in words)

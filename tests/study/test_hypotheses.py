@@ -18,6 +18,19 @@ def test_priors_are_even_among_faults_and_sum_to_one(on_stand: Any) -> None:
     assert shares == pytest.approx([shares[0]] * len(shares))
 
 
+def test_a_gauge_is_wrong_in_no_steady_way_as_often_as_in_a_steady_one(hoist: Any) -> None:
+    conditions = Hypotheses(*hoist)
+    kinds = {
+        hoist[0].faults[f].name: sign for f, sign in zip(conditions.fault, conditions.sign, strict=True) if sign
+    }
+    assert kinds["pump gauge: shows too little"] == -1
+    assert kinds["load gauge: shows too much"] == 1
+    of = conditions.fault == conditions.fault[-1]
+    assert conditions.prior[of & conditions.free].sum() == pytest.approx(
+        conditions.prior[of & ~conditions.free].sum()
+    )
+
+
 def test_between_two_severities_the_solved_state_lies_within_what_is_said(on_stand: Any) -> None:
     bench, _ = on_stand
     conditions = Hypotheses(*on_stand)

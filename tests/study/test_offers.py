@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from oilway.solve.point import solve_point
-from oilway.study.offers import GAUGE_CLASS
+from oilway.study.offers import GAUGE_CLASS, REPEATS, shared
 
 
 def read_of(bench: Any, point: dict[str, float]) -> dict[str, float]:
@@ -39,6 +40,14 @@ def test_a_gauge_is_as_good_as_its_class(hoist: Any) -> None:
     assert 2 * gauge.spread(1e7) == pytest.approx(GAUGE_CLASS * 4000 * 6894.757, rel=1e-6)
     assert gauge.fitted
     assert not next(o for o in bench.panel.offers if o.name == "pressure at rod line").fitted
+
+
+def test_what_an_instrument_shares_is_a_line_over_its_scale() -> None:
+    for along in (0.0, 0.3, 1.0, 1.4):
+        assert np.hypot(*shared(40.0, along)) == pytest.approx(40 * np.sqrt(1 - REPEATS**2))
+    near, far = (np.dot(shared(1.0, 0.5), shared(1.0, along)) for along in (0.52, 1.0))
+    assert near > 0.93 > far  # neighbours on the scale err alike, the ends less so
+    assert shared(40.0, 0.5, 1.0) == (0.0, 0.0)
 
 
 def test_the_open_rod_port_is_read_at_the_end_of_the_stroke_only(hoist: Any) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from oilway.errors import InputError
@@ -24,6 +25,21 @@ def test_readings_cost_minutes_and_a_set_up_only_once(hoist: Any) -> None:
     first, again = sealed.ask("pump gauge")[1], sealed.ask("load gauge")[1]
     assert first == again + sealed.bench.setups[sealed.asked[0].setup].minutes
     assert sealed.minutes == first + again
+
+
+def test_the_error_of_a_gauge_is_the_same_in_all_of_its_readings(hoist: Any) -> None:
+    # What is left after the shared error is a quarter of the spread; two gauges differ by more than that.
+    bench, _ = hoist
+    sealed = Sealed(*hoist, 4)
+    r = next(k for k, offer in enumerate(bench.panel.offers) if offer.name == "pump gauge")
+    shown = np.zeros(len(bench.panel.offers))
+    shown[:] = 1.4e7
+    off = np.array([sealed._reading(u, r, shown).value - 1.4e7 for u in range(len(bench.setups))])
+    spread = bench.panel.offers[r].spread(1.4e7)
+    assert off.std() < 0.6 * spread
+    assert len(set(off)) == len(off)
+    means = [np.mean([Sealed(*hoist, s)._reading(0, r, shown).value - 1.4e7]) for s in range(12)]
+    assert np.std(means) > 0.5 * spread
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.system import Sensitivity, Vector
 from oilway.solve.point import pushed, rest
 from oilway.solve.result import refuse_impossible
+from oilway.study.bends import bends
 from oilway.study.faults import Fault, faults_of, instrumented
 from oilway.study.offers import Panel, panel
 from oilway.study.setups import Setup, capped_ports, setups_of
@@ -96,7 +97,7 @@ class Entry:
 @dataclass
 class Dictionary:
     """All entries: the sound machine, and of f faults at s severities; shapes as in :class:`Entry` with (f, s)
-    first.
+    first; ``sound_bent`` (u, r) as :func:`oilway.study.bends.bends` gives it.
     """
 
     mean: Vector
@@ -107,6 +108,7 @@ class Dictionary:
     sound_slope: Vector
     loose: Vector
     sound_loose: Vector
+    sound_bent: Vector
     strained: list[list[list[str]]]
     unsolved: list[tuple[int, int, int, str]]
 
@@ -133,7 +135,8 @@ def build(
         rows.append(row)
         if progress is not None:
             progress(len(rows) / len(jobs))
-    return _gathered(sound, rows, len(severities))
+    bent = bends(bench, starts, sound.mean, sound.slope)
+    return _gathered(sound, rows, bent, len(severities))
 
 
 _Work = tuple[Bench, list[Vector | None], tuple[float, ...]]
@@ -271,7 +274,7 @@ def slopes(bench: Bench, z: Vector, th: Vector, temperature: float, shown: Vecto
     return np.asarray(out)
 
 
-def _gathered(sound: Entry, rows: list[list[Entry]], severities: int) -> Dictionary:
+def _gathered(sound: Entry, rows: list[list[Entry]], bent: Vector, severities: int) -> Dictionary:
     def stack(what: str) -> Vector:
         shape = np.shape(getattr(sound, what))
         if not rows:
@@ -285,5 +288,5 @@ def _gathered(sound: Entry, rows: list[list[Entry]], severities: int) -> Diction
     strained = [[entry.strained for entry in row] for row in rows]
     return Dictionary(
         stack("mean"), stack("slope"), stack("status"), stack("strain"), sound.mean, sound.slope,
-        stack("loose"), sound.loose, strained, unsolved,
+        stack("loose"), sound.loose, bent, strained, unsolved,
     )  # fmt: skip

@@ -17,14 +17,14 @@ from oilway.model.system import Vector
 from oilway.study.dictionary import Bench, Dictionary
 from oilway.study.faults import Fault
 from oilway.study.find_readings import Reading
-from oilway.study.hypotheses import SOUND, Hypotheses, Said
+from oilway.study.hypotheses import SOUND, Hypotheses
+from oilway.study.taken import Taken
 from oilway.study.weigh import IMPLAUSIBLE, Weighed, rarity, weigh
 
 RULED_OUT = 0.01  # of the probability: less is told as ruled out
 SUSPECT = 0.5  # probability from which an instrument is named
 APART = 3.0  # combined standard deviations that tell two causes apart
 DEAD_HEADED = DEAD_HEAD.partition(":")[0]
-WRONG_SHOWS = 0.5  # of the largest reading of its kind: how far off a wrong instrument may be
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,7 @@ class Cause:
     ``severity`` the likeliest, ``between`` holds nine tenths; ``rarity`` of a misfit as large, by chance, once a
     wrong instrument is left out;
     ``against`` what speaks most against it; ``condition`` the index of the likeliest condition.
+    ``steady`` is False for a gauge that is wrong in no steady way, which has no severity.
     """
 
     fault: Fault | None
@@ -55,6 +56,7 @@ class Cause:
     rarity: float
     against: Against | None
     condition: int
+    steady: bool = True
 
     @property
     def name(self) -> str:
@@ -92,16 +94,13 @@ class Found:
 def find(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> Found:
     """Weigh every single fault by readings.  Takes no solve: all it needs is in the dictionary."""
     conditions = Hypotheses(bench, dictionary)
-    setups, offers, values = columns(readings)
-    said = conditions.said(setups, offers)
-    spread = spreads(conditions, said, readings)
-    instruments, owner = instruments_of(bench, readings)
-    weighed = weigh(said, spread, values, owner, ranges(bench, readings), instruments)
+    taken = Taken(conditions, readings)
+    weighed = weigh(taken)
     log = weighed.log + np.log(conditions.prior)
     weights = np.exp(log - log.max())
     weights /= weights.sum()
-    causes = _causes(conditions, said, spread, readings, weighed, weights)
-    wrong = dict(zip(instruments, map(float, weights @ weighed.wrong), strict=True)) if instruments else {}
+    causes = _causes(taken, weighed, weights)
+    wrong = dict(zip(taken.instruments, map(float, weights @ weighed.wrong), strict=True))
     kept = [c for c in causes if c.probability >= RULED_OUT]
     out = [c for c in causes if c.probability < RULED_OUT]
     explained = any(c.rarity > IMPLAUSIBLE for c in kept)
@@ -112,43 +111,9 @@ def find(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> Found
     return found
 
 
-def columns(readings: list[Reading]) -> tuple[NDArray[np.int_], NDArray[np.int_], Vector]:
-    """Set-ups, offers (indices) and values (SI) of readings, each (n,)."""
-    return (
-        np.array([r.setup for r in readings], dtype=int),
-        np.array([r.offer for r in readings], dtype=int),
-        np.array([r.value for r in readings], dtype=float),
-    )
-
-
-def spreads(conditions: Hypotheses, said: Said, readings: list[Reading]) -> Vector:
-    """One standard deviation (h, n) of instrument and model at each reading of each condition."""
-    own = np.array([r.spread for r in readings])
-    offers = np.array([r.offer for r in readings], dtype=int)
-    return np.asarray(np.hypot(own, conditions.spread(offers, said)))
-
-
-def instruments_of(bench: Bench, readings: list[Reading]) -> tuple[list[str], NDArray[np.int_]]:
-    """The instruments that gave readings, and the index of that of each reading."""
-    used = [bench.panel.offers[r.offer].instrument for r in readings]
-    names = list(dict.fromkeys(used))
-    return names, np.array([names.index(name) for name in used], dtype=int)
-
-
-def ranges(bench: Bench, readings: list[Reading]) -> Vector:
-    """How far off (SI) a wrong instrument may show, for each reading."""
-    top: dict[str, float] = {}
-    for r in readings:
-        kind = bench.panel.offers[r.offer].kind
-        top[kind] = max(top.get(kind, 0.0), abs(r.value), 20 * r.spread)
-    return np.array([WRONG_SHOWS * top[bench.panel.offers[r.offer].kind] for r in readings])
-
-
-def _causes(
-    conditions: Hypotheses, said: Said, spread: Vector, readings: list[Reading], weighed: Weighed, weights: Vector
-) -> list[Cause]:
+def _causes(taken: Taken, weighed: Weighed, weights: Vector) -> list[Cause]:
     """All causes, the likeliest first; those of no weight by how little they fit."""
-    found = []
+    found, conditions, said = [], taken.conditions, taken.said
     for f in range(SOUND, len(conditions.bench.faults)):
         rows = np.flatnonzero(conditions.fault == f)
         possible = rows[said.known[rows]]
@@ -156,16 +121,17 @@ def _causes(
             continue
         best = int(possible[np.argmax(weighed.log[possible])])
         misfit = float(weighed.misfit[best]) if said.possible[best] else np.inf
-        share = weights[rows]
+        steady = rows[~conditions.free[rows]]
         found.append(
             Cause(
                 None if f == SOUND else conditions.bench.faults[f],
-                float(share.sum()),
+                float(weights[rows].sum()),
                 float(conditions.severity[best]),
-                _middle(conditions.severity[rows], share),
-                rarity(misfit, len(readings)) if np.isfinite(misfit) else 0.0,
-                _against(said, spread, readings, best) if said.possible[best] else None,
+                _middle(conditions.severity[steady], weights[steady]),
+                rarity(misfit, len(taken.readings)) if np.isfinite(misfit) else 0.0,
+                _against(taken, best) if said.possible[best] else None,
                 best,
+                not conditions.free[best],
             )
         )
     return sorted(found, key=lambda c: (-c.probability, -c.rarity))
@@ -182,12 +148,13 @@ def _middle(severity: Vector, share: Vector) -> tuple[float, float]:
     return float(severity[order[min(low, last)]]), float(severity[order[min(high, last)]])
 
 
-def _against(said: Said, spread: Vector, readings: list[Reading], best: int) -> Against | None:
+def _against(taken: Taken, best: int) -> Against | None:
     """The reading furthest from what a condition says, each by itself."""
+    said, readings = taken.said, taken.readings
     if not readings:
         return None
-    total = np.sqrt(spread[best] ** 2 + (said.slope[best] ** 2).sum(axis=1))
-    off = np.array([r.value for r in readings]) - said.mean[best]
+    total = np.sqrt(taken.spread[best] ** 2 + (said.slope[best] ** 2).sum(axis=1))
+    off = taken.values - said.mean[best]
     worst = int(np.argmax(np.abs(off) / total))
     return Against(
         readings[worst], float(said.mean[best, worst]), float(total[worst]), float(off[worst] / total[worst])

@@ -89,6 +89,7 @@ def fit_data(result: Fit) -> dict[str, Any]:
              "take this too": None if m.extra is None else m.extra.words}
             for m in result.mixed
         ],
+        "noise": result.noise.words,
         "left over": [float(v) for v in result.left],
     }  # fmt: skip
 
@@ -154,7 +155,8 @@ def _cause(bench: Bench, cause: Cause, units: Units) -> dict[str, Any]:
         "probability": cause.probability,
         "severity": cause.severity,
         "severity between": list(cause.between),
-        "it would be": "" if cause.fault is None else cause.fault.said(cause.severity),
+        "it would be": "" if cause.fault is None or not cause.steady else cause.fault.said(cause.severity),
+        "by a steady amount": cause.steady,
         "why": "" if cause.fault is None else cause.fault.kind.why,
         "rarity": cause.rarity,
         "speaks against it": None if against is None or offer is None else {

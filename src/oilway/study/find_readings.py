@@ -1,19 +1,31 @@
-"""Readings as typed: 'pump gauge = 2000 psi +- 40 psi @ lever valve +1, stalled'."""
+"""Readings as typed: 'pump gauge = 2000 psi +- 40 psi @ lever valve +1, stalled'.
+
+An instrument that is moved about is named, and may be described once:
+
+    gauge A: 0 to 5000 psi, 1.6 % of span
+    pump line = 3000 psi by gauge A @ boom valve +1, stalled
+    curl A = 2900 psi by gauge A @ curl valve +1, stalled
+"""
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError, did_you_mean
 from oilway.model.tree import Problems, closest
 from oilway.study.dictionary import Bench
-from oilway.study.offers import Offer
+from oilway.study.instruments import Instrument, read_accuracy, read_span
+from oilway.study.offers import HALF, Offer, shared
 
 SEPARATORS = re.compile(r"[;\n]|,(?=[^,;=\n]*=)")  # a comma parts readings only where another 'word=' follows
+INSTRUMENT = re.compile(r"\s*([^=:@]+?)\s*:\s*([^=@]+)")  # 'gauge A: 0 to 5000 psi, 1.6 % of span'
+BY = re.compile(r"\s+by\s+")
+KINDS = ("pressure", "flow")  # of instruments that are moved about
 PLUS_MINUS = re.compile(r"\s*(?:±|\+-|\+/-)\s*")
 VACUUM = -101325.0  # Pa gauge: no gauge reads lower
 
@@ -22,27 +34,41 @@ VACUUM = -101325.0  # Pa gauge: no gauge reads lower
 class Reading:
     """One reading: which offer at which set-up (indices of the bench), ``value`` and one standard deviation,
     SI.
+
+    ``by`` names the instrument where it is not the one of the offer; ``ends`` is the part of the spread that it
+    shares with all readings of that instrument, as :func:`oilway.study.offers.shared` gives it.
     """
 
     offer: int
     setup: int
     value: float
     spread: float
+    by: str = ""
+    ends: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def own(self) -> float:
+        """One standard deviation of this reading by itself."""
+        return math.sqrt(max(self.spread**2 - self.ends[0] ** 2 - self.ends[1] ** 2, 0.0))
 
 
 def read_readings(bench: Bench, text: str, where: str = "readings") -> list[Reading]:
     """Readings from text: one a line, or parted by ';' (or ',' before another 'word=').
 
     '+- x' is the limit of error of the instrument, as a quantity or in percent of the reading; left out, it is
-    that of an ordinary shop instrument.  '@ set-up' says how the machine was run; left out, as in its file.
+    that of the instrument, or of an ordinary shop instrument.  'by gauge A' names the instrument where it is not
+    the one that stays at that place.  '@ set-up' says how the machine was run; left out, as in its file.
     Errors: :class:`InputError` with every reading that is not understood, did you mean.
     """
     problems, found = Problems(), []
+    described: dict[str, Instrument] = {}
     for number, line in enumerate(text.split("\n"), start=1):
         place = Place(where, number) if "\n" in text else Place(where)
         for item in SEPARATORS.split(line.partition("#")[0]):
-            if item.strip():
-                found += _one(bench, item, place, problems)
+            if match := INSTRUMENT.fullmatch(item):
+                _describe(described, match[1], match[2], place, problems)
+            elif item.strip():
+                found += _one(bench, item, place, described, problems)
     problems.stop_if_any()
     if not found:
         raise InputError(Problem(Place(where), "there is no reading", "write for example 'pump gauge = 2000 psi'"))
@@ -66,7 +92,23 @@ def readings_from(bench: Bench, source: str) -> list[Reading]:
         raise InputError(Problem(Place(path.name), "not UTF-8 text", "save it as UTF-8")) from None
 
 
-def _one(bench: Bench, item: str, place: Place, problems: Problems) -> list[Reading]:
+def _describe(described: dict[str, Instrument], name: str, text: str, place: Place, problems: Problems) -> None:
+    """Note one instrument, its range and its class."""
+    span, _, accuracy = (part.strip() for part in text.partition(","))
+    refused: list[QuantityError] = []
+    for kind in KINDS:
+        try:
+            low, high = read_span(span, kind)
+            described[name] = Instrument(name, kind, low, high, span, read_accuracy(accuracy, kind), 0.0, 0.0)
+            return
+        except QuantityError as err:
+            refused.append(err)
+    problems.add(place, f"{name}: {refused[0].what}", refused[0].hint)
+
+
+def _one(
+    bench: Bench, item: str, place: Place, described: dict[str, Instrument], problems: Problems
+) -> list[Reading]:
     said, _, at = item.partition("@")
     word, equals, value = (part.strip() for part in said.partition("="))
     if not equals or not word or not value:
@@ -86,19 +128,37 @@ def _one(bench: Bench, item: str, place: Place, problems: Problems) -> list[Read
                      "with '@ " + "' or '@ ".join(stalls[:2]) + "'" if stalls else "")  # fmt: skip
         return []
     try:
-        return [_reading(wanted, offer, setup, value)]
+        text, *by = BY.split(value, maxsplit=1)
+        instrument = _instrument(wanted, by[0], described) if by else None
+        reading = _reading(wanted, offer, setup, text, instrument)
+        return [replace(reading, by=by[0] if by else "")]
     except QuantityError as err:
         problems.add(place, f"{word}: {err.what}", err.hint)
         return []
 
 
-def _reading(wanted: Offer, offer: int, setup: int, text: str) -> Reading:
+def _instrument(wanted: Offer, name: str, described: dict[str, Instrument]) -> Instrument | None:
+    """The instrument of a name; an ordinary one, ``None``, where none at all is described."""
+    if not described:
+        return None
+    if name not in described:
+        raise QuantityError(f"no instrument '{name}' is described", did_you_mean(name, described))
+    found = described[name]
+    if found.kind != wanted.kind:
+        raise QuantityError(f"'{name}' reads {found.kind}, not {wanted.kind}")
+    return found
+
+
+def _reading(wanted: Offer, offer: int, setup: int, text: str, by: Instrument | None) -> Reading:
     shown, *rest = PLUS_MINUS.split(text, maxsplit=1)
     value = quantity.parse(shown, wanted.kind)
     if wanted.kind == "pressure" and value < VACUUM:
         raise QuantityError(f"{shown} is below a vacuum", "gauge pressure is not below -14.7 psi")
+    if by is not None and not by.reaches(value):
+        raise QuantityError(f"{shown} is outside the range of {by.column}, {by.written}")
     if not rest:
-        return Reading(offer, setup, value, wanted.spread(value))
+        spread = wanted.spread(value) if by is None else HALF * by.limit(value)
+        return Reading(offer, setup, value, spread, ends=_ends(wanted, by, value, spread))
     if rest[0].endswith("%"):
         limit = abs(value) * quantity.parse(rest[0], "ratio")
     elif wanted.kind == "temperature":
@@ -107,7 +167,14 @@ def _reading(wanted: Offer, offer: int, setup: int, text: str) -> Reading:
         limit = quantity.parse(rest[0], wanted.kind)
     if not limit > 0:
         raise QuantityError(f"'{rest[0]}' is no limit of error", "it is above 0")
-    return Reading(offer, setup, value, limit / 2)
+    return Reading(offer, setup, value, HALF * limit, ends=_ends(wanted, by, value, HALF * limit))
+
+
+def _ends(wanted: Offer, by: Instrument | None, value: float, spread: float) -> tuple[float, float]:
+    """What a reading shares with the others of its instrument."""
+    if by is not None:
+        return shared(spread, (value - by.low) / by.span, wanted.repeats)
+    return shared(spread, value / wanted.span if wanted.span else 0.0, wanted.repeats)
 
 
 def setup_called(bench: Bench, name: str, place: Place) -> int:

@@ -8,19 +8,22 @@ bound-constrained minimization problems", SIAM J. Sci. Comput. 21 (1999) 1-23, a
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
 import numpy as np
 
 from oilway import quantity
 from oilway.errors import InputError, NoSolution, Place, Problem, did_you_mean
-from oilway.model.machine import OIL_TEMPERATURE, Machine
+from oilway.model.machine import Machine
 from oilway.model.system import Vector
 from oilway.solve.point import pushed
 from oilway.solve.steady import steady
-from oilway.study.fit_more import LEAST, Extra, extras, moved
-from oilway.study.rows import Table, read_table_file
+from oilway.study.fit_more import Extra, extras, moved
+from oilway.study.fit_rows import Row, places, rows_of
+from oilway.study.instruments import Instrument
+from oilway.study.noise import Noise
+from oilway.study.rows import Table
 from oilway.study.setting import on_setting_stand
 from oilway.study.sites import Site, sites
 from oilway.study.weigh import IMPLAUSIBLE, rarity
@@ -46,22 +49,6 @@ USUAL = (
     (FALLING, "dry friction"),
 )
 GAPS = ("worn gap", "clearance", "leak")
-# Column of a table: port role whose chamber it reads.  Q and temp say how the stand was run, T may do either.
-READ_AT = {"V": "vent", "D": "drain", "X": "pilot"}
-
-
-@dataclass(frozen=True)
-class Row:
-    """One state of the stand: ``inputs`` (parameter or oil temperature to SI), ``rising``, what was ``read``
-    where.
-
-    ``turned``: turns of the adjuster beyond those of the first row.
-    """
-
-    inputs: dict[str, float]
-    rising: bool
-    read: dict[str, float]  # name of the unknown in the state -> value, SI
-    turned: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -115,6 +102,7 @@ class Fit:
     left: Vector
     rarity: float
     rows: list[Row]
+    noise: Noise
     held: list[str] = field(default_factory=list)
 
     @property
@@ -130,7 +118,7 @@ class Model:
     machine: Machine
     rows: list[Row]
     names: list[str]
-    spread: Vector
+    noise: Noise
 
     def __post_init__(self) -> None:
         system = self.machine.system
@@ -140,6 +128,9 @@ class Model:
         self.gap = np.array(gaps, dtype=bool)
         self.scale = np.where(self.gap, GAP_SCALE, np.abs(self.before))
         self.values = np.array([v for row in self.rows for v in row.read.values()])
+        covariance = self.noise.covariance([name for row in self.rows for name in row.read], self.values)
+        self.spread = np.sqrt(np.diagonal(covariance))
+        self.white = np.linalg.inv(np.linalg.cholesky(covariance))  # readings made independent, each of spread 1
         self.warm: list[Vector | None] = [None] * len(self.rows)
         self.adjuster = system.parameters.get(f"{self.machine.mounted[0].adjuster}.turns")
 
@@ -163,39 +154,52 @@ class Model:
         return np.concatenate(out), np.concatenate(slopes)
 
     def weighed(self, x: Vector) -> tuple[Vector, Vector]:
-        """Model less reading in standard deviations, and its slopes."""
+        """Model less reading in standard deviations, parted from what instruments share, and its slopes."""
         shown, slopes = self.shown(x)
-        return (shown - self.values) / self.spread, slopes / self.spread[:, None]
+        return self.white @ (shown - self.values), self.white @ slopes
 
 
-def fit(machine: Machine, table: Table, names: list[str] | None = None, noise: float = 0.01) -> Fit:
+def fit(
+    machine: Machine,
+    table: Table,
+    names: list[str] | None = None,
+    noise: float | None = None,
+    instruments: Mapping[str, Instrument] | None = None,
+) -> Fit:
     """Recover internals of a valve (alone, on its stand) from a table of readings.
 
-    ``names`` are internals as 'part.record' (the usual ones unless given); ``noise`` is one standard deviation
-    of a reading as a share of it.  Errors: :class:`InputError` for a column or internal that does not fit this
-    valve, :class:`NoSolution` where the stand cannot be solved with any internals near.
+    ``names`` are internals as 'part.record' (the usual ones unless given).  ``instruments`` by column say how far
+    off readings may be, and each has an error that all of its readings share; ``noise``, one standard deviation as
+    a share of a reading, goes before them where it is given.  Errors: :class:`InputError` for a column or internal
+    that does not fit this valve, :class:`NoSolution` where the stand cannot be solved with any internals near.
     """
     bench = on_setting_stand(machine)
     rows = rows_of(bench, table)
     wanted = names_of(bench, names, back=any(not row.rising for row in rows))
     values = np.array([v for row in rows for v in row.read.values()])
-    spread = noise * np.maximum(np.abs(values), LEAST * float(np.abs(values).max()))
     if len(values) < len(wanted):
         what = f"{len(values)} readings cannot tell {len(wanted)} internals"
         raise InputError(Problem(Place(table.file), what, "take more, or name fewer with --for"))
-    model = Model(bench, rows, wanted, spread)
-    whole = _told(model, _least(model), noise)
-    return whole if names else _without_vague(whole, model, noise)
+    model = Model(bench, rows, wanted, _noise(bench, table, noise, instruments or {}))
+    whole = _told(model, _least(model))
+    return whole if names else _without_vague(whole, model)
 
 
-def _without_vague(whole: Fit, model: Model, noise: float) -> Fit:
+def _noise(bench: Machine, table: Table, share: float | None, instruments: Mapping[str, Instrument]) -> Noise:
+    """A share of each reading where one is given, else the instruments as far as they are described."""
+    if share is not None:
+        return Noise(share)
+    return Noise(instruments={at: instruments[c] for c, at in places(bench, table).items() if c in instruments})
+
+
+def _without_vague(whole: Fit, model: Model) -> Fit:
     """The fit with what the readings say next to nothing of held as the file has it, the vaguest first."""
     result, held = whole, list[str]()
     while (vague := [item for item in result.internals if item.vague]) and len(result.internals) > 1:
         # An adjuster is turned, what it pushes on stays what it was built as: its turns are the last to be held.
         held.append(max(vague, key=lambda i: (not i.name.endswith(".turns"), i.breadth)).name)
-        smaller = Model(model.machine, model.rows, [n for n in model.names if n not in held], model.spread)
-        result = _told(smaller, _least(smaller), noise)
+        smaller = Model(model.machine, model.rows, [n for n in model.names if n not in held], model.noise)
+        result = _told(smaller, _least(smaller))
     return replace(result, mixed=whole.mixed, held=held)
 
 
@@ -242,7 +246,7 @@ def _starts(model: Model, low: Vector, high: Vector) -> list[Vector]:
     return [x for _, _, x in sorted(ranked)][:TRIES]
 
 
-def _told(model: Model, x: Vector, noise: float) -> Fit:
+def _told(model: Model, x: Vector) -> Fit:
     left, slopes = model.weighed(x)
     covariance = np.linalg.pinv(slopes.T @ slopes, rcond=1e-14)
     sigma = np.sqrt(np.maximum(np.diagonal(covariance), 0.0))
@@ -250,20 +254,44 @@ def _told(model: Model, x: Vector, noise: float) -> Fit:
     sigma = np.where(unseen, np.inf, sigma)
     size = np.where(np.isfinite(sigma) & (sigma > 0), sigma, 1.0)
     correlation = np.clip(covariance / np.outer(size, size), -1.0, 1.0)
-    ends = [(x + way * SURE * sigma) * model.scale for way in (-1.0, 1.0)]
+    ends = [(x + way * _reach(model, x, sigma, way)) * model.scale for way in (-1.0, 1.0)]
     internals = [
         Recovered(name, _kind(model.machine, name), float(v), float(low), float(high), float(before))
         for name, v, low, high, before in zip(model.names, x * model.scale, *ends, model.before, strict=True)
     ]
     degrees = max(len(left) - len(x), 1)
-    mixed = _mixed(model, x, slopes, correlation, internals, noise)
-    return Fit(
-        model.machine, internals, correlation, mixed, -left, rarity(float((left**2).sum()), degrees), model.rows
-    )
+    mixed = _mixed(model, x, slopes, correlation, internals)
+    off = (model.values - model.shown(x)[0]) / model.spread
+    misfit = rarity(float((left**2).sum()), degrees)
+    return Fit(model.machine, internals, correlation, mixed, off, misfit, model.rows, model.noise)
+
+
+def _reach(model: Model, x: Vector, sigma: Vector, way: float) -> Vector:
+    """How far (k,) each scaled internal may be off one way, 95 %: by its slope, and further where that breaks off.
+
+    A gap just wide enough to keep a part shut has a steep slope on one side and none on the other.  What is told
+    is never less than it takes, all else as it is, for the misfit to grow by what 95 % allow.
+    """
+    found = SURE * sigma
+    best = float((model.weighed(x)[0] ** 2).sum())
+    for k in np.flatnonzero(model.gap & np.isfinite(sigma) & (sigma > 0)):
+        room = x[k] if way < 0 else WIDEST / GAP_SCALE
+        while found[k] < room and _misfit(model, x, int(k), way * found[k]) - best < SURE**2:
+            found[k] = min(2 * found[k], room)
+    return found
+
+
+def _misfit(model: Model, x: Vector, k: int, off: float) -> float:
+    moved_on = x.copy()
+    moved_on[k] += off
+    try:
+        return float((model.weighed(moved_on)[0] ** 2).sum())
+    except NoSolution:
+        return np.inf
 
 
 def _mixed(
-    model: Model, x: Vector, slopes: Vector, correlation: Vector, internals: list[Recovered], noise: float
+    model: Model, x: Vector, slopes: Vector, correlation: Vector, internals: list[Recovered]
 ) -> list[Mixed]:
     """Pairs that change together, the vaguest direction first, each with the reading that would part them."""
     found = []
@@ -277,7 +305,7 @@ def _mixed(
         if not {a, b} <= {k for pair in pairs for k in pair}:  # what follows from others is not told again
             pairs.append((a, b))
     pairs += [(k, k) for k in alone]
-    more = extras(model, x, slopes, noise) if pairs else []
+    more = extras(model, x) if pairs else []
     told = []
     for a, b in pairs:
         best = max(more, key=lambda e, a=a, b=b: e.helps(slopes, a, b), default=None)  # type: ignore[misc]
@@ -290,19 +318,7 @@ def _kind(machine: Machine, name: str) -> str:
     return next(r.kind for r in machine.elements[owner].records if r.name == record)
 
 
-# -- what is looked for, and what was read -------------------------------------------------------------------
-def table_of(path: Path) -> Table:
-    """The rows of a CSV, or of the first section of a readings file.  Errors: :class:`InputError`."""
-    if path.suffix.lower() in (".yaml", ".yml"):
-        from oilway.study.readings import read_readings
-
-        tables = [section.table for section in read_readings(path).sections if section.table is not None]
-        if not tables:
-            raise InputError(Problem(Place(path.name), "there are no rows in it", "a fit reads Q and P"))
-        return tables[-1]
-    return read_table_file(path)
-
-
+# -- what is looked for, and how it is written -------------------------------------------------------------------
 def names_of(bench: Machine, names: list[str] | None, *, back: bool = False) -> list[str]:
     """Full names of the internals looked for; ``back``: readings on falling flow too.  Errors:
     :class:`InputError`, did you mean.
@@ -315,50 +331,13 @@ def names_of(bench: Machine, names: list[str] | None, *, back: bool = False) -> 
                 raise InputError(Problem(Place("fit"), f"this valve has no internal '{name}'", hint))
         return list(dict.fromkeys(names))
     found = []
-    places: list[Site] = sites(bench)
+    found_at: list[Site] = sites(bench)
     for role, record in USUAL if back else [pair for pair in USUAL if pair[0] != FALLING]:
-        for site in places:
+        for site in found_at:
             name = f"{site.parts[0]}.{record}" if site.role == role and site.parts else ""
             if name in known and (record in GAPS or bench.theta()[known[name]] > 0):
                 found.append(name)
     return list(dict.fromkeys(found))
-
-
-def rows_of(bench: Machine, table: Table) -> list[Row]:
-    """The states of the stand that a table describes.  Errors: :class:`InputError` for a column without a
-    place.
-    """
-    chamber, flow = bench.set_by
-    mounted = bench.mounted[0]
-    for needed in ("Q", "P"):
-        if needed not in table.columns:
-            raise InputError(
-                Problem(Place(table.file), f"no column {needed}", "a fit reads Q and P, and V, D, T, temp")
-            )
-    read = {"P": f"pressure in {chamber}"}
-    for column, role in READ_AT.items():
-        if column in table.columns:
-            name = mounted.at(role)
-            if f"pressure in {name}" not in bench.system.index:
-                raise InputError(Problem(Place(table.file), f"this valve has no {role} port to read {column} at"))
-            read[column] = f"pressure in {name}"
-    outlet = f"{mounted.at('outlet')}.pressure"
-    rows, before, way = [], -np.inf, 1.0
-    for k in range(len(table)):
-        at = {name: float(values[k]) for name, values in table.columns.items()}
-        if not np.isfinite(at["Q"]) or at["Q"] <= 0:
-            continue
-        inputs = {flow: at["Q"]}
-        if np.isfinite(at.get("temp", np.nan)):
-            inputs[OIL_TEMPERATURE] = at["temp"]
-        if np.isfinite(at.get("T", np.nan)) and outlet in bench.system.parameters:
-            inputs[outlet] = at["T"]
-        shown = {unknown: at[column] for column, unknown in read.items() if np.isfinite(at[column])}
-        if shown:
-            way = float(np.sign(at["Q"] - before)) or way
-            rows.append(Row(inputs, way > 0, shown, float(np.nan_to_num(at.get("turns", 0.0)))))
-        before = at["Q"]
-    return rows
 
 
 def written(text: str, result: Fit, name: str) -> str:

@@ -21,7 +21,6 @@ COLD, BACK = 25.0, 2e6  # K colder; Pa of back-pressure
 ROLES = ("vent", "drain")
 TURN = 0.5  # turns
 RIDGE = 1e-12
-LEAST = 0.02  # of the largest reading: no gauge reads closer, however little it shows
 FREE = 1e-11  # relative singular value below which nothing fixes a direction
 
 
@@ -45,7 +44,7 @@ def _variance(slopes: Vector, a: int, b: int) -> float:
     return float(covariance[a, a] * covariance[b, b])
 
 
-def extras(model: Model, x: Vector, slopes: Vector, noise: float) -> list[Extra]:
+def extras(model: Model, x: Vector) -> list[Extra]:
     """Every reading that could be added: gauges at inlet, vent and drain; little and full flow; cold;
     back-pressure.
     """
@@ -68,7 +67,7 @@ def extras(model: Model, x: Vector, slopes: Vector, noise: float) -> list[Extra]
     for share in SHARES:
         for told, inputs, turned in ways:
             words = f" at {quantity.show(share * most, 'flow')}{told}"
-            found += _at(model, x, {**inputs, flow: share * most}, turned, places, noise, words)
+            found += _at(model, x, {**inputs, flow: share * most}, turned, places, words)
     return found
 
 
@@ -78,7 +77,6 @@ def _at(
     inputs: dict[str, float],
     turned: float,
     places: dict[str, str],
-    noise: float,
     words: str,
 ) -> list[Extra]:
     """The readings of one state of the stand."""
@@ -91,9 +89,7 @@ def _at(
     slopes, top, found = moved(system, z, th, model.columns), float(np.abs(model.values).max()), []
     for name, at in places.items():
         k = system.index[at]
-        found.append(
-            Extra(f"{name}{words}", slopes[k] * model.scale / (noise * max(abs(float(z[k])), LEAST * top)))
-        )
+        found.append(Extra(f"{name}{words}", slopes[k] * model.scale / model.noise.spread(at, float(z[k]), top)))
     return found
 
 

@@ -18,6 +18,7 @@ from oilway.study.dictionary import IMPOSSIBLE, SEVERITIES, SOLVED, Bench, Dicti
 PIECES = 2  # between two severities of the dictionary
 EVEN = 1 / np.sqrt(12)  # standard deviation of what lies evenly between 0 and 1
 SOUND = -1
+GAUGE = "gauge"  # what a fault of a gauge is on
 # What the model itself may be off by, one standard deviation: a share of the reading and a floor by its kind, SI.
 MODEL_SHARE = 0.005
 LOOSE = 1e7  # Pa: oil that is shut in on all sides
@@ -47,7 +48,11 @@ class Said:
 
 @dataclass
 class Hypotheses:
-    """The conditions a machine may be in: sound, or with one fault at one piece of its severities."""
+    """The conditions a machine may be in: sound, or with one fault at one piece of its severities.
+
+    Last come those with a gauge wrong in no steady way, one for each fault of a gauge: the machine is sound, and
+    the gauge shows less, or more, by what it likes.
+    """
 
     bench: Bench
     dictionary: Dictionary
@@ -59,11 +64,33 @@ class Hypotheses:
         below = np.repeat(np.arange(len(SEVERITIES) - 1), PIECES)
         share = np.tile((np.arange(PIECES) + 0.5) / PIECES, len(SEVERITIES) - 1)
         owner = np.repeat(np.arange(faults), len(below))
+        wrong = np.array([k for k, fault in enumerate(self.bench.faults) if fault.kind.on == GAUGE], dtype=int)
         return (
-            np.concatenate([[SOUND], owner]),
-            np.concatenate([[0], np.tile(below, faults)]),
-            np.concatenate([[0.0], np.tile(share, faults)]),
+            np.concatenate([[SOUND], owner, wrong]),
+            np.concatenate([[0], np.tile(below, faults), np.zeros_like(wrong)]),
+            np.concatenate([[0.0], np.tile(share, faults), np.zeros(len(wrong))]),
         )
+
+    @cached_property
+    def free(self) -> NDArray[np.bool_]:
+        """Which conditions have a gauge wrong in no steady way (h,)."""
+        steady = 1 + len(self.bench.faults) * PIECES * (len(SEVERITIES) - 1)
+        return np.arange(len(self.fault)) >= steady
+
+    @cached_property
+    def gauge(self) -> list[str]:
+        """The gauge that each condition says is wrong (h,), empty for none."""
+        found = [fault.site.owner if fault.kind.on == GAUGE else "" for fault in self.bench.faults]
+        return ["" if f == SOUND else found[f] for f in self.fault]
+
+    @cached_property
+    def sign(self) -> Vector:
+        """Which way a gauge wrong in no steady way is off (h,); 0 elsewhere."""
+        d, found = self.dictionary, np.zeros(len(self.fault))
+        for row in np.flatnonzero(self.free):
+            change = d.mean[self.fault[row], -1] - d.sound_mean
+            found[row] = np.sign(np.nansum(change))
+        return found
 
     @property
     def fault(self) -> Index:
@@ -84,9 +111,14 @@ class Hypotheses:
 
     @property
     def prior(self) -> Vector:
-        """Probability of each condition before any reading (h,): every fault alike, and its severities."""
-        _, counts = np.unique(self.fault, return_counts=True)
-        return np.asarray(1.0 / counts[self.fault + 1] / len(counts))
+        """Probability of each condition before any reading (h,): every fault alike, and its severities.
+
+        A gauge is held to be wrong in no steady way as often as in a steady one.
+        """
+        steady = np.bincount(self.fault[~self.free] + 1)
+        both = np.isin(self.fault, self.fault[self.free])
+        alone = np.where(self.free, 1.0, 1.0 / steady[self.fault + 1])
+        return np.asarray(alone * np.where(both, 0.5, 1.0) / len(steady))
 
     def said(self, setups: Index, offers: Index) -> Said:
         """What every condition says of readings (n,) given by set-up and offer."""
@@ -112,8 +144,10 @@ class Hypotheses:
         )  # fmt: skip
         loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
         loose = np.concatenate([d.sound_loose[setups, offers][None], loose])
-        bent = np.where(loose > 0, LOOSE, np.concatenate([np.zeros((1, len(setups))), KINKED * kinked]))
+        kinked = np.concatenate([np.zeros((1, len(setups))), KINKED * kinked])
+        bent = np.where(loose > 0, LOOSE, np.hypot(kinked, d.sound_bent[setups, offers]))
         dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
+        mean[self.free], slope[self.free], bent[self.free], dead[self.free] = mean[0], slope[0], bent[0], False
         blind = ~np.isfinite(mean).all(axis=1)
         return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -81,6 +82,14 @@ class Instrument:
         """
         share = max(self.limit(one), self.limit(other)) / self.span
         return [2 * share * abs(one - other), self.reads_to / 2, self.reads_to / 2]
+
+    def repeats(self, reading: float) -> float:
+        """Share of the spread at a reading that is new each time: what the eye adds, and which way it was reached.
+
+        The rest is the instrument's own error, the same in all of its readings (common practice).
+        """
+        limit = self.limit(reading)
+        return min(1.0, math.hypot(self.reads_to / 2, self.hysteresis / 2) / limit) if limit > 0 else 1.0
 
     def reaches(self, reading: float) -> bool:
         """Whether a reading lies inside the range."""

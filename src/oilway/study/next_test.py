@@ -6,7 +6,6 @@ by an experiment", Ann. Math. Statist. 27 (1956) 986-1005 (from memory).
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +13,9 @@ from numpy.typing import NDArray
 
 from oilway.model.system import Vector
 from oilway.study.dictionary import IMPOSSIBLE, Dictionary
-from oilway.study.find import Found, columns, instruments_of, ranges, spreads
-from oilway.study.hypotheses import SOUND, Hypotheses, Said
+from oilway.study.find import Found
+from oilway.study.hypotheses import SOUND, Hypotheses
+from oilway.study.taken import WRONG_SHOWS, Taken, common
 from oilway.study.weigh import learnt
 
 COUNTS = 1e-3  # weight of a condition from which it takes part
@@ -134,20 +134,25 @@ def _entropy(share: Vector) -> float:
 
 def _predicted(found: Found, dictionary: Dictionary, pairs: list[tuple[int, int]]) -> _Predicted:
     """What each condition of some weight expects of readings, given those taken."""
-    bench = found.bench
-    conditions = Hypotheses(bench, dictionary)
+    conditions = Hypotheses(found.bench, dictionary)
+    taken = Taken(conditions, found.readings)
     setups, offers = (np.array(a, dtype=int) for a in zip(*pairs, strict=True))
     ahead = conditions.said(setups, offers)
+    panel = [found.bench.panel.offers[r] for r in offers]
+    known = {name: k for k, name in enumerate(taken.instruments)}
+    owner = np.array([known.get(offer.instrument, -1) for offer in panel], dtype=int)
     rows = np.flatnonzero(found.weights > COUNTS)
     mean, spread = np.empty((len(rows), len(pairs))), np.empty((len(rows), len(pairs)))
-    behind, model = _behind(found, conditions), conditions.spread(offers, ahead)
-    least = np.array([bench.panel.offers[r].least for r in offers])
-    share = np.array([bench.panel.offers[r].share for r in offers])
+    model = conditions.spread(offers, ahead)
     for k, row in enumerate(rows):
-        off, covariance = behind(int(row))
-        slope = ahead.slope[row]
+        off, covariance = _learnt(taken, int(row), int(found.blamed[row]))
+        ends = np.array([offer.ends(v) for offer, v in zip(panel, ahead.mean[row], strict=True)])
+        slope = np.concatenate([ahead.slope[row], common(ends, owner, len(known))], axis=1)
         mean[k] = ahead.mean[row] + slope @ off
-        own = np.hypot(np.hypot(least, share * mean[k]), model[row])
+        total = np.array([offer.spread(v) for offer, v in zip(panel, mean[k], strict=True)])
+        own = np.where(owner >= 0, np.array([offer.repeats for offer in panel]), 1.0) * total
+        blamed = (owner >= 0) & (owner == found.blamed[row] - 1)
+        own = np.sqrt(own**2 + model[row] ** 2 + np.where(blamed, WRONG_SHOWS * mean[k], 0.0) ** 2)
         spread[k] = np.sqrt(own**2 + np.einsum("nk,kl,nl->n", slope, covariance, slope))
     return _Predicted(
         mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows]
@@ -159,19 +164,10 @@ def _has_state(conditions: Hypotheses, rows: NDArray[np.int_], setups: NDArray[n
     return np.array([[bool(one[int(u)].known[row] & one[int(u)].possible[row]) for u in setups] for row in rows])
 
 
-def _behind(found: Found, conditions: Hypotheses) -> Callable[[int], tuple[Vector, Vector]]:
-    """For a condition: what the readings taken say of its tolerances."""
-    setups, offers, values = columns(found.readings)
-    said: Said = conditions.said(setups, offers)
-    spread = spreads(conditions, said, found.readings)
-    _, owner = instruments_of(found.bench, found.readings)
-    wide = ranges(found.bench, found.readings)
-
-    def learn(row: int) -> tuple[Vector, Vector]:
-        trusted = np.hypot(spread[row], np.where(owner == found.blamed[row] - 1, wide, 0.0))
-        return learnt(said.slope[row], trusted, values - said.mean[row])
-
-    return learn
+def _learnt(taken: Taken, row: int, blamed: int) -> tuple[Vector, Vector]:
+    """What the readings taken say of the tolerances of a condition, and of the instruments."""
+    trusted = np.hypot(taken.spread[row], np.where(taken.owner == blamed - 1, taken.wide, 0.0))
+    return learnt(taken.said.slope[row], trusted, taken.values - taken.said.mean[row])
 
 
 def unsafe(found: Found, dictionary: Dictionary) -> list[Refused]:

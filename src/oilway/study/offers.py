@@ -6,6 +6,7 @@ A reading is a sum of ledger terms, pressures and velocities of a solved state: 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -31,6 +32,9 @@ SPEED_CLASS, DRIFT_LEAST = 0.02, 1e-6  # stop-watch and rule: of the reading; m/
 ROTATION_LEAST = 1 / 120  # rev/s
 THERMOMETER = 1.0  # K
 HALF = 0.5  # a limit of error is taken as two standard deviations
+# Share of the spread that is new at every reading; the rest is the instrument's own error and the same each time.
+# Common practice: the eye reads a gauge to half of its class, a stop-watch is started anew by hand.
+REPEATS, BY_HAND = 0.25, 1.0
 STAND = ("test pump", "test load")
 RELIEVING = ("relief", "port relief", "unloading")
 LOW_ROLES = ("drain", "outlet")
@@ -43,7 +47,8 @@ class Offer:
     ``least`` (SI) and ``share`` of the reading are one standard deviation of the instrument.  ``instrument`` is
     what may be wrong, one for all set-ups; ``stalled``: only with that actuator at its stop; ``terms`` in the
     ledger of the machine: (index, factor); a gauge stands at a ``chamber``; ``divided`` by the density of the
-    oil at 0 gauge, to make m3/s of kg/s.
+    oil at 0 gauge, to make m3/s of kg/s; ``span`` of a gauge (SI), ``repeats`` the share of its spread that is new
+    at every reading.
     """
 
     name: str
@@ -58,6 +63,12 @@ class Offer:
     divided: bool = False
     fitted: bool = False
     chamber: str = ""
+    span: float = 0.0
+    repeats: float = REPEATS
+
+    def ends(self, value: float) -> tuple[float, float]:
+        """What a reading shares with all others of this instrument, as :func:`shared` gives it."""
+        return shared(self.spread(value), value / self.span if self.span else 0.0, self.repeats)
 
     def spread(self, value: float) -> float:
         """One standard deviation (SI) of what the instrument shows at a value."""
@@ -66,6 +77,21 @@ class Offer:
     def valid(self, setup: Setup) -> bool:
         """Whether it can be taken in a set-up."""
         return not self.stalled or self.stalled in setup.stalled
+
+
+def shared(spread: float, along: float, repeats: float = REPEATS) -> tuple[float, float]:
+    """What a reading owes to the errors of its instrument at either end of the scale, one standard deviation (SI).
+
+    The error of an instrument is taken as a line over its scale (common practice, as in
+    :class:`oilway.study.instruments.Instrument`): both ends err alone, and ``along`` the scale (0 to 1) one end
+    hands over to the other so that the spread stays what the class says.
+
+    >>> [round(x, 3) for x in shared(40.0, 0.0)], [round(x, 3) for x in shared(40.0, 1.0)]
+    ([38.73, 0.0], [0.0, 38.73])
+    """
+    common = spread * math.sqrt(1 - repeats**2)
+    angle = math.pi / 2 * min(max(along, 0.0), 1.0)
+    return common * math.cos(angle), common * math.sin(angle)
 
 
 @dataclass(frozen=True)
@@ -125,7 +151,15 @@ def panel(machine: Machine) -> Panel:
             spread = GAUGE_CLASS * HALF * LOW_SPAN
             offers.append(
                 Offer(
-                    f"{name} inlet pressure", "pressure", 6.0, spread, 0.0, "vacuum gauge", (CLEAR,), terms=inlet
+                    f"{name} inlet pressure",
+                    "pressure",
+                    6.0,
+                    spread,
+                    0.0,
+                    "vacuum gauge",
+                    (CLEAR,),
+                    terms=inlet,
+                    span=LOW_SPAN,
                 )
             )
     offers.append(Offer(OIL_TEMPERATURE, "temperature", 1.0, THERMOMETER, 0.0, "thermometer", fitted=True))
@@ -145,7 +179,7 @@ def _gauges(machine: Machine, ledger: _Ledger) -> list[Offer]:
             shown = ledger.where("reading", name)
             found.append(
                 Offer(name, "pressure", 1.0, GAUGE_CLASS * HALF * span, 0.0, name, (CLEAR,), terms=shown,
-                      fitted=True, chamber=part.nodes["at"])
+                      fitted=True, chamber=part.nodes["at"], span=span)
             )  # fmt: skip
             read.add(part.nodes["at"])
     low = {m.at(role) for m in machine.mounted for role in LOW_ROLES if m.valve.acts_as in RELIEVING}
@@ -155,7 +189,7 @@ def _gauges(machine: Machine, ledger: _Ledger) -> list[Offer]:
             terms = ((ledger.pressure[chamber], 1.0),)
             found.append(
                 Offer(f"pressure at {chamber}", "pressure", minutes, GAUGE_CLASS * HALF * span, 0.0,
-                      f"gauge at {chamber}", (OPENS, CLEAR), terms=terms, chamber=chamber)
+                      f"gauge at {chamber}", (OPENS, CLEAR), terms=terms, chamber=chamber, span=span)
             )  # fmt: skip
     return found
 
@@ -223,6 +257,6 @@ def _speeds(machine: Machine, ledger: _Ledger) -> list[Offer]:
             continue
         found.append(
             Offer(f"speed of {name}", kind, 2.0, least, SPEED_CLASS, "stop-watch", (CLEAR, BLOCKED), terms=terms,
-                  fitted=True)
+                  fitted=True, repeats=BY_HAND)
         )  # fmt: skip
     return found

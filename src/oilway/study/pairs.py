@@ -14,8 +14,9 @@ import numpy as np
 from oilway.model.system import Vector
 from oilway.study.dictionary import SEVERITIES, SOLVED, Bench, Dictionary, empty_entry, solve_into
 from oilway.study.faults import Fault
-from oilway.study.find import columns
 from oilway.study.find_readings import Reading
+from oilway.study.hypotheses import Hypotheses
+from oilway.study.taken import Taken, columns
 from oilway.study.weigh import distances, rarity
 
 SIFTED = 5  # pairs that are solved
@@ -72,7 +73,8 @@ class _Sums:
         self.change = dictionary.mean[at] - self.sound
         self.slope = dictionary.slope[at] - self.sound_slope
         self.solved = (dictionary.status[:, :, self.setups] == SOLVED).all(axis=2)
-        self.own = np.array([r.spread for r in readings])
+        self.own = np.array([r.own for r in readings])
+        self.shared = Taken(Hypotheses(bench, dictionary), readings).shared
         self.last: dict[int, Vector] = {}  # state of the pair before, by set-up: where the next solve begins
 
     def sifted(self) -> list[tuple[int, int, float, float]]:
@@ -80,7 +82,8 @@ class _Sums:
         machine.
         """
         spread = np.hypot(self.own, ROUGH * np.abs(self.values))
-        covariance = self.sound_slope @ self.sound_slope.T + np.diag(spread**2)
+        slope = np.concatenate([self.sound_slope, self.shared], axis=1)
+        covariance = slope @ slope.T + np.diag(spread**2)
         size = np.sqrt(np.diagonal(covariance))
         lower = np.linalg.cholesky(covariance / np.outer(size, size))
         left = np.linalg.solve(lower, (self.values - self.sound) / size)
@@ -94,10 +97,12 @@ class _Sums:
         return [(f, g, a, b) for misfit, f, g, a, b in sorted(best)[:SIFTED] if np.isfinite(misfit)]
 
     def slopes_at(self, faults: tuple[int, int], at: tuple[float, float]) -> Vector:
-        """Slopes (n, k) of a pair, as the sum of what each fault does to those of the sound machine."""
+        """Slopes (n, k) of a pair, as the sum of what each fault does to those of the sound machine, and what the
+        readings of one instrument share.
+        """
         nearest = [round(s * (len(SEVERITIES) - 1)) for s in at]
         both = [self.slope[f, k] for f, k in zip(faults, nearest, strict=True)]
-        return np.asarray(self.sound_slope + both[0] + both[1])
+        return np.concatenate([self.sound_slope + both[0] + both[1], self.shared], axis=1)
 
 
 def _solved(

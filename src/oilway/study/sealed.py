@@ -8,7 +8,7 @@ gives the same machine and, whatever is asked in whatever order, the same readin
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -147,9 +147,12 @@ class Sealed:
         return bench.panel.read(bench.machine, z, th, warm)
 
     def _reading(self, u: int, r: int, shown: Vector) -> Reading:
-        spread = self.bench.panel.offers[r].spread(float(shown[r]))
-        noise = np.random.default_rng([self.seed, u, r]).standard_normal()
-        return Reading(r, u, float(shown[r] + spread * noise), spread)
+        """What the instrument shows: its own error, the same in all its readings, and what each adds by itself."""
+        offer, value = self.bench.panel.offers[r], float(shown[r])
+        reading = Reading(r, u, value, offer.spread(value), ends=offer.ends(value))
+        own = np.random.default_rng([self.seed, u, r]).standard_normal()
+        error = np.random.default_rng([self.seed, *offer.instrument.encode()]).standard_normal(2)
+        return replace(reading, value=value + reading.own * float(own) + float(np.dot(reading.ends, error)))
 
 
 def _visible(bench: Bench, dictionary: Dictionary) -> list[tuple[int, float]]:

@@ -186,12 +186,15 @@ def _at_the_relief(machine: Machine, stall: Setup) -> list[Setup]:
 
 
 def _plugs(machine: Machine, owner: str, chamber: str) -> dict[str, float]:
-    """What shuts every passage that leaves a chamber outside the valve it is in."""
+    """What shuts every passage that leaves a chamber outside the valve it is in.
+
+    Passages that faults add lie inside, but for those at the vent: a cap stops no leak in the valve.
+    """
     inside = next(m.prefix for m in valves(machine) if m.name == owner)
-    added = {f"{owner}: {kind.name}" for kind in fault_kinds() if kind.adds and kind.on == "vent"}
+    added = {f"{owner}: {kind.name}": kind.on == "vent" for kind in fault_kinds() if kind.adds}
     after = {}
     for name, part in machine.parts.items():
-        outside = name in added or bool(inside and not name.startswith(inside))
+        outside = added.get(name, bool(inside and not name.startswith(inside)))
         if chamber not in part.nodes.values() or not outside:
             continue
         if part.kind == "orifice":

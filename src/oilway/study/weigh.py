@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from oilway.model.system import Vector
-from oilway.study.hypotheses import Said
+from oilway.study.taken import Taken
 
 WRONG = 0.02  # probability that a gauge or meter is wrong, before any reading (common practice)
 TRUSTED = ("stop-watch", "thermometer")
@@ -19,8 +19,7 @@ OVERLOOKED = -50.0  # log likelihood of a reading taken where a condition has no
 
 @dataclass
 class Weighed:
-    """Of h conditions: ``log`` likelihood (h,); ``wrong`` (h, i) the share of it in which instrument i alone is
-    wrong.
+    """Of h conditions: ``log`` likelihood (h,); ``wrong`` (h, i) the share of it in which instrument i is wrong.
 
     ``best`` (h,) the most likely wrong one, counted from 1, 0 for none; ``misfit`` (h,) the squared distance then.
     """
@@ -31,22 +30,23 @@ class Weighed:
     best: NDArray[np.int_]
 
 
-def weigh(
-    said: Said, spread: Vector, values: Vector, owner: NDArray[np.int_], range_: Vector, instruments: list[str]
-) -> Weighed:
-    """Weigh h conditions by n readings.
+def weigh(taken: Taken) -> Weighed:
+    """Weigh h conditions by the readings taken, each with no instrument wrong and with any one.
 
-    ``spread`` (h, n) is one standard deviation of instrument and model, ``values`` (n,) the readings, ``owner``
-    (n,) the index of the instrument of each, ``range_`` (n,) how wide a wrong one may show.  All SI.
+    One thing at a time comes first: an instrument wrong *beside* a fault costs :data:`WRONG`; a gauge that is
+    wrong by itself is a cause like any other, and is weighed once, as that.
     """
+    said, spread, values, owner = taken.said, taken.spread, taken.values, taken.owner
+    instruments, barred = taken.instruments, taken.barred
     right = math.log1p(-WRONG) * sum(name not in TRUSTED for name in instruments)
     left = values - said.mean
+    slope = said.slope[..., np.abs(said.slope).any(axis=(0, 1))]
     logs, misfits = [], []
     for wrong in range(-1, len(instruments)):
-        wide = np.where(owner == wrong, range_, 0.0)
-        log, distance = _gaussian(said.slope, np.hypot(spread, wide), left)
+        wide = np.where(owner == wrong, taken.wide, 0.0)
+        log, distance = _gaussian(slope, np.hypot(spread, wide), left)
         price = 0.0 if wrong < 0 else -np.inf if instruments[wrong] in TRUSTED else math.log(WRONG / (1 - WRONG))
-        logs.append(log + right + price)
+        logs.append(log + right + price if wrong < 0 else np.where(barred[:, wrong], -np.inf, log + right + price))
         misfits.append(distance)
     every, best = np.array(logs).T, np.argmax(logs, axis=0)
     top = every.max(axis=1, keepdims=True)
@@ -54,7 +54,9 @@ def weigh(
     shares = np.exp(every - total[:, None])
     total = np.where(said.possible, total, OVERLOOKED * len(values) + np.minimum(total, 0.0))
     misfit = np.take_along_axis(np.array(misfits), best[None], axis=0)[0]
-    return Weighed(np.where(said.known, total, -np.inf), misfit, shares[:, 1:], best)
+    wrong_ones = shares[:, 1:] + (taken.claimed[:, None] == np.arange(len(instruments)))
+    blamed = np.where((best == 0) & taken.conditions.free, taken.claimed + 1, best)
+    return Weighed(np.where(said.known, total, -np.inf), misfit, wrong_ones, blamed)
 
 
 def _gaussian(slope: Vector, spread: Vector, left: Vector) -> tuple[Vector, Vector]:
