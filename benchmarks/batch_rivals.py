@@ -223,7 +223,7 @@ def measured(name: str) -> Measured:
     """Measure one in a process of its own."""
     what, needs, _ = RIVALS[name]
     if needs and importlib.util.find_spec(needs) is None:
-        return Measured(said=f"{needs} is not there: left out")
+        return Measured(said=f"{needs} is not there (oilway[bench] brings it): left out")
     own = {**os.environ, **({"OILWAY_INTERPRETED": "1"} if name == "interpreted" else {})}
     done = subprocess.run(
         [sys.executable, "-m", "benchmarks.batch_rivals", name],
