@@ -127,7 +127,7 @@ def _many(case: Case, relative: float = RELATIVE) -> Answer:
     begun = time.perf_counter()
     batch_runs.transients(case.system, start[:1], case.knots(1), OUTPUT)
     first = time.perf_counter() - begun
-    for _ in range(AGAIN if compiled.AVAILABLE else 1):
+    for _ in range(AGAIN if compiled.AVAILABLE else 2):
         begun, busy = time.perf_counter(), time.process_time()
         found = batch_runs.transients(case.system, start, case.knots(RUNS), OUTPUT, relative=relative)
         out.wall = float(np.fmin(out.wall, time.perf_counter() - begun))
