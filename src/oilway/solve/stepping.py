@@ -19,7 +19,7 @@ from oilway.solve.transient import sizes
 
 Counts = NDArray[np.int64]
 FIRST = 1e-6  # s: the first step after a knot
-# Of the choice of the next step.  With 0.9 three steps of ten were refused (docs/numerics.md).
+# Of the choice of the next step.  With 0.9 three steps of ten are refused; it takes as many in all.
 SAFE, LEAST, MOST = 0.8, 0.2, 5.0
 CLOSE = 1.01  # a step that comes so close to the next knot ends on it
 SHORTEST = 1e-13  # s: a set whose steps get shorter gives up
