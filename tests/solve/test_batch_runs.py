@@ -10,7 +10,7 @@ from oilway.errors import NoSolution
 from oilway.solve import batch_runs
 from oilway.solve.batch_runs import transients
 from oilway.solve.point import solve_point
-from oilway.solve.transient import Knot, resting_states, transient
+from oilway.solve.transient import Knot, resting_states, sizes, transient
 
 SETS, END = 6, 0.03
 
@@ -55,6 +55,44 @@ def test_the_error_falls_with_the_tolerance(raised) -> None:
     )
     inlet = system.index["pressure in inlet"]
     assert fine[:, :, inlet].max() < 0.02 * coarse[:, :, inlet].max()
+
+
+@pytest.mark.parametrize("relative", [1e-5, 1e-6, 1e-7])
+def test_a_tolerance_promises_no_less_than_it_does_for_single_runs(raised, relative: float) -> None:
+    system, states, knots = raised
+    found = transients(system, states, knots, 1e-3, relative=relative)
+    assert not found.alone or not batch_runs.compiled.AVAILABLE
+    mine, theirs = [], []
+    for k in range(SETS):
+        own = [Knot(q.time, q.th[k]) for q in knots]
+        truth, one = (transient(system, states[k], own, 1e-3, relative=r) for r in (1e-11, relative))
+        at = [int(np.argmin(np.abs(truth.times - t))) for t in found.times]
+        mine.append((found.states[k] - truth.states[at]) / sizes(system))
+        theirs.append((one.states[at] - truth.states[at]) / sizes(system))
+    mine, theirs = np.array(mine), np.array(theirs)
+    assert np.sqrt(np.mean(mine**2)) <= np.sqrt(np.mean(theirs**2))
+    assert np.abs(mine).max() <= 2 * np.abs(theirs).max()  # a single moment of a single set
+
+
+@pytest.fixture
+def interpreted(monkeypatch: pytest.MonkeyPatch):
+    """As it is where llvmlite is not installed."""
+    batch_runs._tapes.cache_clear()
+    monkeypatch.setattr(batch_runs.compiled, "AVAILABLE", False)
+    yield monkeypatch
+    batch_runs._tapes.cache_clear()
+
+
+def test_without_a_compiler_runs_are_the_same(raised, interpreted) -> None:
+    system, states, knots = raised
+    few = transients(system, states, knots, 1e-3)
+    assert few.alone == SETS  # too few of them to pay
+    interpreted.setattr(batch_runs, "LEAST_TOGETHER", 2)
+    together = transients(system, states, knots, 1e-3)
+    assert not together.alone
+    assert not together.failures
+    inlet = system.index["pressure in inlet"]
+    assert np.abs(together.states - few.states)[:, :, inlet].max() < 5e3  # Pa: both at their tolerances
 
 
 def test_a_set_that_does_not_get_through_is_named(raised, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,14 +1,11 @@
-"""Machine code is kept on disk: nothing is compiled twice, and a folder that cannot be written is no error."""
+"""Tapes in LLVM's language; what they compute is tested in test_tape.py."""
 
 from __future__ import annotations
-
-from pathlib import Path
 
 import casadi as ca
 import numpy as np
 import pytest
 
-pytest.importorskip("llvmlite")
 from oilway.solve import compiled
 from oilway.solve.tape import listed
 
@@ -17,24 +14,20 @@ LISTING = listed(ca.Function("f", [X], [X**2 + 1]))
 NUMBERS = np.array([[1.0, 2.0, 3.0, 4.0]])
 
 
-def test_what_was_compiled_is_found_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("OILWAY_CACHE", str(tmp_path / "kept"))
-    assert compiled.runner(LISTING)(NUMBERS)[0].tolist() == [[2.0, 5.0, 10.0, 17.0]]
-    assert len(list((tmp_path / "kept").glob("*.o"))) == 1
-
-    def never(*_: object) -> bytes:
-        raise AssertionError("compiled again")
-
-    monkeypatch.setattr(compiled, "_compile", never)
-    assert compiled.runner(LISTING)(NUMBERS)[0].tolist() == [[2.0, 5.0, 10.0, 17.0]]
-
-
-def test_a_folder_that_cannot_be_written_costs_only_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (tmp_path / "file").write_text("in the way")
-    monkeypatch.setenv("OILWAY_CACHE", str(tmp_path / "file" / "below"))
+def test_fewer_sets_than_go_side_by_side() -> None:
+    pytest.importorskip("llvmlite")
     assert compiled.runner(LISTING)(NUMBERS)[0].tolist() == [[2.0, 5.0, 10.0, 17.0]]
 
 
 def test_another_function_is_other_code() -> None:
     other = listed(ca.Function("f", [X], [X**2 + 2]))
-    assert compiled.assembly(other) != compiled.assembly(LISTING)
+    assert compiled.assembly({"tape": other}) != compiled.assembly({"tape": LISTING})
+
+
+def test_several_functions_declare_once_what_they_call() -> None:
+    root = listed(ca.Function("f", [X], [ca.sqrt(X)]))
+    text = compiled.assembly({"one": root, "other": root}, "; more")
+    assert text.count("declare ") == 1
+    assert "@one(" in text
+    assert "@other(" in text
+    assert text.endswith("; more")

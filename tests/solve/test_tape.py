@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from oilway.solve import compiled
-from oilway.solve.tape import Interpreted, Tape, listed, split
+from oilway.solve.tape import Bound, Interpreted, Tape, listed, split
 
 X, Y = ca.SX.sym("x", 2), ca.SX.sym("y")
 EVERYTHING = [
@@ -53,3 +53,35 @@ def test_what_depends_on_fixed_inputs_alone_is_done_beforehand() -> None:
 def test_an_unknown_operation_is_refused() -> None:
     with pytest.raises(NotImplementedError, match="symbolic library"):
         listed(ca.Function("f", [Y], [ca.erf(Y)]))
+
+
+@pytest.mark.parametrize("how", ["interpreted", "compiled"])
+def test_weighted_sums_are_one_operation_each(how: str) -> None:
+    x = ca.SX.sym("x", 3)
+    parts = [ca.sin(x[0]), ca.cos(x[1]), ca.exp(x[2])]
+    whole = 2.5 * parts[0] - 3 * parts[1] + 0.25 * parts[2]
+    short = 7 * parts[0] + 11 * parts[1]  # takes the first of the same
+    across = 1.5 * parts[2] + 5 * parts[0]  # does not: it is added up one by one
+    function = ca.Function("f", [x], [ca.vertcat(whole, short, across)])
+    listing = listed(function)
+    assert sorted(len(n.takes) for n in listing.nodes if n.name == "sum") == [2, 2, 3]
+    if how == "compiled":
+        pytest.importorskip("llvmlite")
+    numbers = np.random.default_rng(1).uniform(-1, 1, (3, 9))
+    tape = Interpreted(listing) if how == "interpreted" else compiled.runner(listing)
+    np.testing.assert_allclose(tape(numbers)[0], np.array(function(numbers)), rtol=1e-13)
+
+
+def test_what_divides_twice_is_inverted_once() -> None:
+    function = ca.Function("f", [X, Y], [ca.vertcat(X[0] / Y, X[1] / Y, X[0] / 8)])
+    names = [n.name for n in listed(function).nodes]
+    assert names.count("inv") == 1
+    assert "div" not in names
+
+
+def test_a_bound_tape_reads_its_inputs_anew() -> None:
+    x, y = columns(4)
+    bound = Bound(Interpreted(listed(ca.Function("f", [X, Y], [X[0] * Y + 1]))), [x, y])
+    np.testing.assert_allclose(bound()[0], x[:1] * y + 1)
+    x[0] += 1.0
+    np.testing.assert_allclose(bound()[0], x[:1] * y + 1)

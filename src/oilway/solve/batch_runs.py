@@ -1,42 +1,39 @@
 """The same transient at many parameter sets at once: sets side by side, each with its own steps.
 
-The rates are those of :attr:`oilway.model.system.System.motion`, with the sizes and tolerances of
-:mod:`oilway.solve.transient`; a set that does not get through is run alone by that module's integrator, and so is
-every set where tapes cannot be compiled: interpreted, a step of many sets costs more than theirs one by one.
+The step is that of :mod:`oilway.solve.stepping`, the loop over the steps :mod:`oilway.solve.compiled_runs` or,
+without a compiler, :mod:`oilway.solve.interpreted_runs`.  A set that does not get through is run alone by the
+integrator for single runs, and so are sets that are too few to pay without a compiler.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-import casadi as ca
 import numpy as np
-from numpy.typing import NDArray
 
 from oilway.errors import NoSolution
 from oilway.model.system import System, Vector
-from oilway.solve import compiled
+from oilway.solve import compiled, compiled_runs, interpreted_runs
 from oilway.solve.batch import Failure, over_cores
-from oilway.solve.rosenbrock import between, step
-from oilway.solve.tape import Tape
+from oilway.solve.stepping import FIRST, Counts, stepping
+from oilway.solve.tape import runner
 from oilway.solve.transient import RELATIVE, Knot, changing, sizes, transient, with_friction
 
-Counts = NDArray[np.int64]
-FIRST = 1e-6  # s
-# Of the choice of the next step.  With 0.9 a quarter of the steps was refused (docs/numerics.md).
-SAFE, LEAST, MOST = 0.8, 0.2, 5.0
-SHORTEST = 1e-13  # s: a set whose steps get shorter is run alone
-MOST_STEPS = 20_000  # in one stretch between two knots; so is a set that takes more
+# Interpreted, a step of all sets costs the same for one as for some fifty; so many are made one by one.
+LEAST_TOGETHER = 64
+MOST_TOGETHER = 1000  # what they need stays close to the core, and NumPy starts no threads for them
 
 
 @dataclass
 class Runs:
     """``times`` (t,) and ``states`` (sets, t, k) in SI, nan for a set that failed.
 
-    ``alone`` counts sets run one by one, ``steps`` those of all sets together.
+    ``alone`` counts sets run one by one, ``steps`` those of all sets together; ``prepared`` (s) is what writing
+    the step out and compiling it took, all but nothing once that has been done.
     """
 
     times: Vector
@@ -45,6 +42,7 @@ class Runs:
     failures: list[Failure] = field(default_factory=list)
     alone: int = 0
     steps: int = 0
+    prepared: float = 0.0
 
 
 def transients(
@@ -53,7 +51,8 @@ def transients(
     """Runs from the first knot to the last of every set: ``states`` (sets, k) to begin from, SI.
 
     As :func:`oilway.solve.transient.transient`, but the parameters of a :class:`Knot` are (sets, m), and output
-    is even over each stretch between knots, at most ``output`` s apart.
+    is even over each stretch between knots, at most ``output`` s apart.  ``relative`` stands for no larger
+    error of the run than there, see :func:`local`.
     """
     knots = [replace(k, th=with_friction(system, k.th)) for k in knots]
     grid = _grid(knots, output)
@@ -61,19 +60,37 @@ def transients(
     found.states = np.full((len(states), len(found.times), states.shape[1]), np.nan)
     found.states[:, 0] = states
     changed = _sloping(knots)
-    taken = np.zeros(len(states), dtype=np.int64)
+    taken: Counts = np.zeros(len(states), dtype=np.int64)
 
     def group(part: slice) -> None:
         taken[part] = _through(system, knots, grid, changed, relative, found.states, part)
 
-    if compiled.AVAILABLE:
+    together = compiled.AVAILABLE or len(states) >= LEAST_TOGETHER
+    if together:
+        begun = time.perf_counter()
         _tapes(system, changed)  # once, before the cores begin
+        found.prepared = time.perf_counter() - begun
+    if compiled.AVAILABLE:
         over_cores(group, len(states))
+    elif together:  # on one core: Python does not let two of them work at once
+        for k in range(0, len(states), MOST_TOGETHER):
+            group(slice(k, min(k + MOST_TOGETHER, len(states))))
     found.steps = int(taken.sum())
-    for k in np.nonzero(~np.isfinite(found.states).all(axis=(1, 2)))[0]:
+    lost: Counts = np.nonzero(~np.isfinite(found.states).all(axis=(1, 2)))[0]
+    for k in map(int, lost):
         found.alone += 1
-        _alone(system, knots, output, relative, found, int(k))
+        _alone(system, knots, output, relative, found, k)
     return found
+
+
+def local(relative: float) -> float:
+    """The tolerance of one step at which the mean square error of a run is no more than that of a single run.
+
+    CVODES holds each step to ``relative`` and its errors add up; the same tolerance here would buy an error that
+    is a tenth of that or less (docs/numerics.md).  Source: 0.1 relative^(2/3) is what the program RADAU5 of
+    E. Hairer and G. Wanner takes instead (from memory).
+    """
+    return float(0.1 * relative ** (2 / 3))
 
 
 def _sloping(knots: Sequence[Knot]) -> tuple[int, ...]:
@@ -104,39 +121,19 @@ def _alone(system: System, knots: Sequence[Knot], output: float, relative: float
     found.states[k] = course.states[at]
 
 
+@dataclass(frozen=True)
 class _Tapes:
-    """One step of every set: from (kept, at, h, y) to where it ends, (accepted, then, next h), bend and twist."""
+    """What many runs of a System take: the first part of its steps, and the loop over them."""
 
-    def __init__(self, system: System, changed: tuple[int, ...]) -> None:
-        motion, scale = system.motion, ca.DM(sizes(system))
-        y, time, h = ca.SX.sym("y", len(motion.names)), ca.SX.sym("time"), ca.SX.sym("h")
-        at, relative, slopes = ca.SX.sym("at"), ca.SX.sym("relative"), ca.SX.sym("slopes", len(changed))
-        th = ca.SX(motion.th)
-        for j, k in enumerate(changed):
-            th[k] = motion.th[k] + time * slopes[j]
-        rates = ca.substitute(
-            motion.rates / scale, ca.vertcat(motion.states, motion.th), ca.vertcat(y * scale, th)
-        )
-        one = step(rates, y, time, at, h)
-        weight = relative * (1 + ca.fmax(ca.fabs(y), ca.fabs(one.end)))
-        size = ca.sqrt(ca.sumsqr(one.error / weight) / y.shape[0])
-        factor = SAFE / ca.sqrt(ca.sqrt(ca.fmax(size, 1e-10)))  # the error grows with the fourth power of the step
-        accepted = size <= 1  # never where it is no number
-        clock = ca.vertcat(
-            accepted,
-            ca.if_else(accepted, at + h, at),
-            h * ca.if_else(accepted, ca.fmin(factor, MOST), ca.if_else(size > 1, ca.fmax(factor, LEAST), LEAST)),
-        )
-        # Not by a product: the end of a refused step may be no number.
-        ends = zip(ca.vertsplit(one.end), ca.vertsplit(y), strict=True)
-        end = ca.vertcat(*(ca.if_else(accepted, a, b) for a, b in ends))
-        inputs = [motion.th, slopes, relative, at, h, y]
-        self.step = Tape(inputs, [end, clock, one.bend, one.twist], fixed=(0, 1, 2))
+    before: Callable[..., list[Vector]]
+    loop: compiled_runs.Loop | interpreted_runs.Loop
 
 
 @lru_cache(maxsize=8)
 def _tapes(system: System, changed: tuple[int, ...]) -> _Tapes:
-    return _Tapes(system, changed)
+    lists = stepping(system, changed)
+    kind = compiled_runs.Loop if compiled.AVAILABLE else interpreted_runs.Loop
+    return _Tapes(runner(lists.before), kind(lists))
 
 
 def _through(
@@ -144,64 +141,21 @@ def _through(
     out: Vector, part: slice,
 ) -> Counts:  # fmt: skip
     """Run the sets of ``part`` from knot to knot into ``out`` (sets, t, k); the steps each took (sets,)."""
-    tapes, scale = _tapes(system, changed), sizes(system)
-    y = np.ascontiguousarray((out[part, 0] / scale).T)
-    h, taken, done = np.full(y.shape[1], FIRST), np.zeros(y.shape[1], dtype=np.int64), 1
+    tapes, changes = _tapes(system, changed), list(changed)
+    y = np.ascontiguousarray((out[part, 0] / sizes(system)).T)
+    sets, done = y.shape[1], 1
+    h, taken = np.full(sets, FIRST), np.zeros(sets, dtype=np.int64)
+    tolerance = np.full((1, sets), local(relative))
     for (before, after), moments in zip(itertools.pairwise(knots), grid, strict=True):
         if not len(moments):
             h[:] = FIRST
             continue
-        length = after.time - before.time
-        slopes = (after.th[part][:, changed] - before.th[part][:, changed]).T / length
-        stretch = _Stretch(tapes, before.th[part], slopes, relative, moments - before.time)
-        y, h = stretch.run(y, h, taken)
-        out[part, done : done + len(moments)] = np.moveaxis(stretch.states, 2, 0) * scale
+        th, length = before.th[part], after.time - before.time
+        slopes = (after.th[part][:, changes] - th[:, changes]).T / length
+        kept = tapes.before(np.ascontiguousarray(th.T), np.ascontiguousarray(slopes), tolerance)[0]
+        rows = out[part, done : done + len(moments)]
+        tapes.loop.through(kept, y, h, moments - before.time, rows, taken)
+        y[:, ~np.isfinite(rows[:, -1]).all(axis=1)] = np.nan  # gave up: no stretch after this one either
+        h = np.maximum(h, FIRST)
         done += len(moments)
     return taken
-
-
-class _Stretch:
-    """From one knot to the next: sets leave as they get to its end."""
-
-    def __init__(self, tapes: _Tapes, th: Vector, slopes: Vector, relative: float, moments: Vector) -> None:
-        columns = np.ascontiguousarray(th.T)
-        self.step, self.moments = tapes.step, moments
-        self.kept = self.step.prepare(columns, np.ascontiguousarray(slopes), np.full((1, len(th)), relative))
-        self.due = np.append(moments, np.inf)
-        self.states = np.full((len(moments), 0, len(th)), np.nan)
-
-    def run(self, y: Vector, h: Vector, taken: Counts) -> tuple[Vector, Vector]:
-        """States (k, sets) at the end, nan for sets that gave up, and their last steps (s); ``taken`` counts."""
-        end, last = float(self.moments[-1]), h.copy()
-        self.states = np.full((len(self.moments), *y.shape), np.nan)
-        going, at, kept = np.arange(y.shape[1]), np.zeros(y.shape[1]), self.kept
-        written = np.zeros(y.shape[1], dtype=np.int64)
-        for _ in range(MOST_STEPS):
-            # The last step ends on the knot itself, and none is left over that is all but nothing.
-            ends = at + 1.01 * h >= end
-            h = np.where(ends, end - at, h)
-            moved, (accepted, after, proposed), bend, twist = self.step(kept, at[None], h[None], y)
-            after[ends & (accepted > 0)] = end
-            taken[going] += 1
-            self._write(going, at, after, h, (y, moved, bend, twist), written)
-            y, at, h = moved, after, proposed
-            stay = (at < end) & (h > SHORTEST)
-            if not stay.all():
-                last[going[~stay]] = np.maximum(h[~stay], FIRST)
-                going, at, h, written = going[stay], at[stay], h[stay], written[stay]
-                y, kept = y[:, stay], kept[:, stay]
-                if not len(going):
-                    break
-        return self.states[-1], last
-
-    def _write(
-        self, going: Counts, at: Vector, after: Vector, h: Vector, ends: tuple[Vector, ...], written: Counts
-    ) -> None:
-        """Write the output moments that the steps from ``at`` to ``after`` went over; ``written`` counts them."""
-        passed = np.nonzero(after >= self.due[written])[0]
-        while len(passed):
-            row = written[passed]
-            share = (self.moments[row] - at[passed]) / h[passed]
-            self.states[row, :, going[passed]] = between(share, *(e[:, passed] for e in ends)).T
-            written[passed] += 1
-            passed = passed[after[passed] >= self.due[written[passed]]]

@@ -1,35 +1,33 @@
-"""A tape as machine code, by LLVM: no C compiler is needed, and what was compiled is kept on disk.
+"""A tape in LLVM's language, and as machine code: no C compiler is needed.
 
-The extra ``oilway[fast]`` brings llvmlite.  Four sets go through the code side by side.  Without it, or where
-``OILWAY_INTERPRETED`` is set, tapes run interpreted.
+The extra ``oilway[fast]`` brings llvmlite.  Eight sets go through the code side by side: on a machine whose
+registers take four, one half does not wait for the other.  Without it, or where ``OILWAY_INTERPRETED`` is set,
+tapes run interpreted.
 """
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
-import hashlib
 import importlib.util
 import os
-import sys
-import threading
 from collections.abc import Callable
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from oilway.model.system import Vector
+from oilway.solve.machine_code import engine
 from oilway.solve.side_by_side import SideBySide
 
 if TYPE_CHECKING:
     from oilway.solve.tape import Listing, Node
 
 AVAILABLE = importlib.util.find_spec("llvmlite") is not None and not os.environ.get("OILWAY_INTERPRETED")
-WIDE = 4  # sets side by side
+WIDE = 8  # sets side by side
 LANES = f"<{WIDE} x double>"
 BITS = f"<{WIDE} x i1>"
-PLAIN = {"add": "fadd", "sub": "fsub", "mul": "fmul", "div": "fdiv"}
+# "contract": a product and a sum may be joined into one rounding, as C compilers do.
+PLAIN = {"add": "fadd contract", "sub": "fsub contract", "mul": "fmul contract", "div": "fdiv"}
 COMPARED = {"lt": "olt", "le": "ole", "eq": "oeq", "ne": "une"}
 LIBRARY = {  # functions of the C library, called for one set after the other
     "constpow", "sin", "cos", "tan", "asin", "acos", "atan", "sinh", "cosh", "asinh", "acosh", "atanh", "atan2",
@@ -47,10 +45,11 @@ def runner(listing: Listing) -> Callable[..., list[Vector]]:
 class _Compiled:
     def __init__(self, listing: Listing) -> None:
         self._rows = [len(rows) for rows in listing.outputs]
-        self._engine, address = _engine(assembly(listing))
+        self._engine = engine(assembly({"tape": listing}))
         count = len(listing.inputs) + len(self._rows)
         # Called through ctypes, which lets other threads of Python run meanwhile.
-        self._run = ctypes.CFUNCTYPE(None, ctypes.c_int64, *[ctypes.c_void_p] * count)(address)
+        taken = ctypes.CFUNCTYPE(None, ctypes.c_int64, *[ctypes.c_void_p] * count)
+        self._run = taken(self._engine.get_function_address("tape"))
 
     def __call__(self, *inputs: Vector) -> list[Vector]:
         sets = inputs[-1].shape[1]
@@ -63,8 +62,18 @@ class _Compiled:
         return [o[:, :sets] for o in outputs] if room != sets else outputs
 
 
-def assembly(listing: Listing) -> str:
-    """The tape in LLVM's language: a loop over at least WIDE sets, WIDE at a time.
+def assembly(tapes: dict[str, Listing], more: str = "") -> str:
+    """The tapes as functions of these names in LLVM's language, and ``more`` that calls them.
+
+    Each takes the number of sets, at least WIDE, and the addresses of its inputs and outputs, (rows, sets).
+    """
+    written = {name: _function(name, listing) for name, listing in tapes.items()}
+    declared = set().union(*(body.declared for body, _ in written.values()))
+    return "\n".join([*sorted(declared), *(text for _, text in written.values()), more])
+
+
+def _function(name: str, listing: Listing) -> tuple[_Body, str]:
+    """A loop over sets, WIDE at a time.
 
     The last turn ends with the last set: some sets are then gone through twice, with the same result.
     """
@@ -77,8 +86,10 @@ def assembly(listing: Listing) -> str:
     pointers = [f"ptr noalias %in{k}" for k in range(len(listing.inputs))]
     pointers += [f"ptr noalias %out{k}" for k in range(len(listing.outputs))]
     lines = "\n  ".join(body.lines)
-    return f"""{chr(10).join(sorted(body.declared))}
-define void @tape(i64 %sets, {", ".join(pointers)}) {{
+    return (
+        body,
+        f"""
+define void @{name}(i64 %sets, {", ".join(pointers)}) {{
 begin:
   %last = sub i64 %sets, {WIDE}
   br label %loop
@@ -93,7 +104,8 @@ loop:
 done:
   ret void
 }}
-"""
+""",
+    )
 
 
 class _Body:
@@ -129,8 +141,17 @@ class _Body:
         elif node.name == "input":
             place = self._address(f"%in{node.leaf[0]}", node.leaf[1])
             self.names.append(self.say(f"load {LANES}, ptr {place}, align 8"))
+        elif node.name == "sum":
+            self.names.append(self._sum(node))
         else:
             self.names.append(self._operation(node.name, [self.names[t] for t in node.takes]))
+
+    def _sum(self, node: Node) -> str:
+        total = ""
+        for t, weight in zip(node.takes, node.weights, strict=True):
+            part = self.say(f"{PLAIN['mul']} {LANES} {self.names[t]}, {self._math.number(weight)}")
+            total = self.say(f"{PLAIN['add']} {LANES} {total}, {part}") if total else part
+        return total
 
     def _operation(self, name: str, a: list[str]) -> str:
         if name in PLAIN:
@@ -204,59 +225,3 @@ class _Body:
         return self._choose(
             above, self._math.number(1.0), self._choose(below, self._math.number(-1.0), self._math.number(0.0))
         )
-
-
-def _engine(text: str) -> tuple[Any, int]:
-    """Machine code in memory, from disk where it was compiled before, and the address of its function."""
-    import llvmlite
-    from llvmlite import binding
-
-    binding.initialize_native_target()
-    binding.initialize_native_asmprinter()
-    host, features = binding.get_host_cpu_name(), binding.get_host_cpu_features().flatten()
-    machine = binding.Target.from_default_triple().create_target_machine(
-        cpu=host, features=features, opt=2, jit=True
-    )
-    known = "\n".join((text, llvmlite.__version__, host, features, sys.platform))
-    kept = cache_folder() / f"{hashlib.sha256(known.encode()).hexdigest()[:32]}.o"
-    if kept.is_file():
-        code = kept.read_bytes()
-    else:
-        code = _compile(text, machine)
-        _keep(kept, code)
-    engine = binding.create_mcjit_compiler(binding.parse_assembly(""), machine)
-    engine.add_object_file(binding.object_file.ObjectFileRef.from_data(code))
-    engine.finalize_object()
-    return engine, int(engine.get_function_address("tape"))
-
-
-def _compile(text: str, machine: Any) -> bytes:
-    from llvmlite import binding
-
-    module = binding.parse_assembly(text)
-    module.verify()
-    tuning = binding.create_pipeline_tuning_options(speed_level=2)
-    passes = binding.create_pass_builder(machine, tuning)
-    passes.getModulePassManager().run(module, passes)
-    return bytes(machine.emit_object(module))
-
-
-def _keep(path: Path, code: bytes) -> None:
-    """Keep machine code on disk; another process may do the same at the same time."""
-    beside = path.with_suffix(f".{os.getpid()}-{threading.get_ident()}")
-    # A folder that cannot be written costs time, no result.
-    with contextlib.suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_bytes(code)
-        beside.replace(path)
-
-
-def cache_folder() -> Path:
-    """Where compiled code is kept: the user's cache, or ``OILWAY_CACHE``."""
-    if given := os.environ.get("OILWAY_CACHE"):
-        return Path(given)
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    else:
-        base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
-    return base / "oilway"

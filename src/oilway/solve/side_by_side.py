@@ -23,6 +23,11 @@ EXPONENTIAL = tuple(1 / math.factorial(k) for k in range(14))
 LOGARITHM = tuple(1 / (2 * k + 1) for k in range(12))
 
 
+def bits(value: float) -> str:
+    """A number in LLVM's language, to the last bit."""
+    return f"0x{struct.unpack('<Q', struct.pack('<d', value))[0]:016X}"
+
+
 class SideBySide:
     """Writes the lines for one function after the other; ``say`` adds a line and gives the name of its value."""
 
@@ -32,8 +37,7 @@ class SideBySide:
 
     def number(self, value: float) -> str:
         """The same number in all places."""
-        bits = struct.unpack("<Q", struct.pack("<d", value))[0]
-        return "<" + ", ".join([f"double 0x{bits:016X}"] * self.wide) + ">"
+        return "<" + ", ".join([f"double {bits(value)}"] * self.wide) + ">"
 
     def integer(self, value: int) -> str:
         """The same whole number in all places."""
@@ -57,8 +61,8 @@ class SideBySide:
         return self.say(f"bitcast {self.whole} {a} to {self.real}")
 
     def _where(self, test: str, a: str, b: float, then: str, other: str) -> str:
-        bits = self.say(f"fcmp {test} {self.real} {a}, {self.number(b)}")
-        return self.say(f"select {self.bits} {bits}, {self.real} {then}, {self.real} {other}")
+        holds = self.say(f"fcmp {test} {self.real} {a}, {self.number(b)}")
+        return self.say(f"select {self.bits} {holds}, {self.real} {then}, {self.real} {other}")
 
     def _series(self, factors: tuple[float, ...], x: str) -> str:
         total = self.number(factors[-1])

@@ -7,8 +7,9 @@ NumPy operation over all columns after the other, or compiled (:mod:`oilway.solv
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import casadi as ca
@@ -19,7 +20,8 @@ from oilway.solve import compiled
 
 
 def _if_else_zero(condition: Vector, value: Vector, out: Vector) -> None:
-    np.copyto(out, np.where(condition != 0, value, 0.0))
+    out.fill(0.0)
+    np.copyto(out, value, where=condition if condition.dtype == bool else condition != 0)
 
 
 OPERATIONS: dict[str, Callable[..., object]] = {
@@ -39,12 +41,16 @@ NAMES = {getattr(ca, f"OP_{name.upper()}"): name for name in ("const", "input", 
 
 @dataclass(frozen=True)
 class Node:
-    """One operation: its name, the nodes it takes, and the number or the (input, row) of a leaf."""
+    """One operation: its name, the nodes it takes, and the number or the (input, row) of a leaf.
+
+    A ``sum`` has the ``weights`` of what it takes.
+    """
 
     name: str
     takes: tuple[int, ...] = ()
     value: float = 0.0
     leaf: tuple[int, int] = (0, 0)
+    weights: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,11 +70,8 @@ class Tape:
     """
 
     def __init__(self, inputs: Sequence[Any], outputs: Sequence[Any], fixed: Iterable[int] = ()) -> None:
-        dense = [ca.densify(o) for o in outputs]
-        listing = listed(ca.Function("tape", list(inputs), ca.cse(dense)))
-        before, during = split(listing, set(fixed))
-        self.kept = len(before.outputs[0])
-        self._before, self._during = (_runner(part) for part in (before, during))
+        before, during = parts(inputs, outputs, fixed)
+        self._before, self._during = runner(before), runner(during)
 
     def prepare(self, *fixed: Vector) -> Vector:
         """What follows from the fixed inputs alone, (kept, sets)."""
@@ -79,7 +82,14 @@ class Tape:
         return self._during(kept, *inputs)
 
 
-def _runner(listing: Listing) -> Callable[..., list[Vector]]:
+def parts(inputs: Sequence[Any], outputs: Sequence[Any], fixed: Iterable[int] = ()) -> tuple[Listing, Listing]:
+    """The operations of a symbolic function in two lists, as :func:`split` makes them."""
+    dense = [ca.densify(o) for o in outputs]
+    return split(listed(ca.Function("tape", list(inputs), ca.cse(dense))), set(fixed))
+
+
+def runner(listing: Listing) -> Callable[..., list[Vector]]:
+    """The list as a function of matrices (rows, sets), compiled where that can be."""
     return compiled.runner(listing) if compiled.AVAILABLE else Interpreted(listing)
 
 
@@ -105,7 +115,55 @@ def listed(function: Any) -> Listing:
         place[to[0]] = len(nodes)
         nodes.append(node)
     rows = tuple(function.nnz_in(k) for k in range(function.n_in()))
-    return Listing(tuple(nodes), rows, tuple(map(tuple, outputs)))
+    return _summed(_divided_once(Listing(tuple(nodes), rows, tuple(map(tuple, outputs)))))
+
+
+def _divided_once(listing: Listing) -> Listing:
+    """What divides several times, or is a number, becomes its inverse: a division costs some ten products."""
+    below = Counter(node.takes[1] for node in listing.nodes if node.name == "div")
+    nodes: list[Node] = []
+    place: dict[int, int] = {}
+    inverse: dict[int, int] = {}
+    for k, node in enumerate(listing.nodes):
+        takes = tuple(place[t] for t in node.takes)
+        place[k] = len(nodes)
+        if node.name != "div" or (below[node.takes[1]] == 1 and nodes[takes[1]].name != "const"):
+            nodes.append(replace(node, takes=takes))
+            continue
+        if takes[1] not in inverse:
+            inverse[takes[1]] = len(nodes)
+            number = nodes[takes[1]]
+            nodes.append(
+                Node("const", value=1 / number.value) if number.name == "const" else Node("inv", takes[1:])
+            )
+            place[k] = len(nodes)
+        nodes.append(Node("mul", (takes[0], inverse[takes[1]])))
+    return Listing(tuple(nodes), listing.inputs, tuple(tuple(place[k] for k in rows) for rows in listing.outputs))
+
+
+def _summed(listing: Listing) -> Listing:
+    """Chains c1 x1 + c2 x2 + ... become one operation: interpreted, the calls are what costs."""
+    nodes = list(listing.nodes)
+    used = Counter([t for node in nodes for t in node.takes] + [k for rows in listing.outputs for k in rows])
+
+    def term(k: int) -> tuple[float, int] | None:
+        if nodes[k].name != "mul" or used[k] > 1:
+            return None
+        a, b = nodes[k].takes
+        number, other = (a, b) if nodes[a].name == "const" else (b, a)
+        return (nodes[number].value, other) if nodes[number].name == "const" else None
+
+    for k, node in enumerate(listing.nodes):
+        if node.name not in ("add", "sub"):
+            continue
+        (a, b), sign = node.takes, 1.0 if node.name == "add" else -1.0
+        last, first = term(b), term(a)
+        before = nodes[a] if nodes[a].name == "sum" and used[a] == 1 else None
+        if last is not None and before is not None:
+            nodes[k] = Node("sum", (*before.takes, last[1]), weights=(*before.weights, sign * last[0]))
+        elif last is not None and first is not None:
+            nodes[k] = Node("sum", (first[1], last[1]), weights=(first[0], sign * last[0]))
+    return _needed(nodes, listing.inputs, listing.outputs)
 
 
 def split(listing: Listing, fixed: set[int]) -> tuple[Listing, Listing]:
@@ -150,7 +208,7 @@ def _needed(nodes: list[Node], inputs: tuple[int, ...], outputs: tuple[tuple[int
             needed.update(nodes[k].takes)
     order = sorted(needed)
     place = {k: position for position, k in enumerate(order)}
-    kept = [Node(n.name, tuple(place[t] for t in n.takes), n.value, n.leaf) for n in (nodes[k] for k in order)]
+    kept = [replace(n, takes=tuple(place[t] for t in n.takes)) for n in (nodes[k] for k in order)]
     return Listing(tuple(kept), inputs, tuple(tuple(place[k] for k in rows) for rows in outputs))
 
 
@@ -158,40 +216,100 @@ class Interpreted:
     """One NumPy operation over all columns for each node."""
 
     def __init__(self, listing: Listing) -> None:
-        self._listing = listing
-        last = {t: k for k, node in enumerate(listing.nodes) for t in node.takes}
-        last.update({k: len(listing.nodes) for rows in listing.outputs for k in rows})  # kept to the end
-        self._slots, self._count = _slots(listing, last)
+        self.listing = listing
+        self.blocks = _blocks(listing)
+        self.rows = {k: (block, row) for block, nodes in enumerate(self.blocks) for row, k in enumerate(nodes)}
+        self.flags = _flags(listing)
+        self.slots, self.count = _slots(listing, self.flags.union(self.rows))
 
     def __call__(self, *inputs: Vector) -> list[Vector]:
         """The outputs, each (rows, sets)."""
-        sets = inputs[-1].shape[1]
-        work = np.empty((self._count, sets))
+        return Bound(self, inputs)()
+
+
+class Bound:
+    """A list of operations tied to its input matrices: call it again whenever the numbers in them have changed."""
+
+    def __init__(self, tape: Interpreted, inputs: Sequence[Vector]) -> None:
+        self._sets = inputs[-1].shape[1]
+        work = np.empty((tape.count, self._sets))
+        blocks = [np.empty((len(nodes), self._sets)) for nodes in tape.blocks]
         at: list[Vector] = []
+        self._calls: list[tuple[Callable[..., object], tuple[Any, ...]]] = []
+        for k, (node, slot) in enumerate(zip(tape.listing.nodes, tape.slots, strict=True)):
+            if node.name == "input":
+                at.append(inputs[node.leaf[0]][node.leaf[1]])
+                continue
+            if node.name == "const":
+                at.append(np.array(node.value))
+                continue
+            if k in tape.flags:
+                at.append(np.empty(self._sets, dtype=bool))
+            else:
+                at.append(blocks[tape.rows[k][0]][tape.rows[k][1]] if k in tape.rows else work[slot])
+            if node.name != "sum":
+                self._calls.append((OPERATIONS[node.name], (*(at[t] for t in node.takes), at[k])))
+                continue
+            block = tape.rows.get(node.takes[0], (-1, 0))[0]
+            stacked = block >= 0 and tape.blocks[block][: len(node.takes)] == node.takes
+            terms = blocks[block][: len(node.takes)] if stacked else [at[t] for t in node.takes]
+            self._calls.append((np.dot if stacked else _sum, (np.array(node.weights), terms, at[k])))
+        self._outputs = [[at[k] for k in rows] for rows in tape.listing.outputs]
+
+    def __call__(self) -> list[Vector]:
+        """The outputs, each (rows, sets)."""
         with np.errstate(all="ignore"):
-            for node, slot in zip(self._listing.nodes, self._slots, strict=True):
-                if node.name == "input":
-                    at.append(inputs[node.leaf[0]][node.leaf[1]])
-                    continue
-                out = work[slot]
-                if node.name == "const":
-                    out.fill(node.value)
-                else:
-                    OPERATIONS[node.name](*(at[t] for t in node.takes), out=out)
-                at.append(out)
-        return [np.array([at[k] for k in rows]).reshape(len(rows), sets) for rows in self._listing.outputs]
+            for operation, taken in self._calls:
+                operation(*taken)
+        out = [np.empty((len(rows), self._sets)) for rows in self._outputs]
+        for matrix, rows in zip(out, self._outputs, strict=True):
+            for k, row in enumerate(rows):
+                matrix[k] = row  # a number stands for all sets
+        return out
 
 
-def _slots(listing: Listing, last: dict[int, int]) -> tuple[list[int], int]:
-    """A row of the work space for each node; it is used again once its node has been taken for the last time."""
+def _sum(weights: Vector, terms: Sequence[Vector], out: Vector) -> None:
+    np.multiply(terms[0], weights[0], out)
+    for weight, term in zip(weights[1:], terms[1:], strict=True):
+        np.add(out, term * weight, out)
+
+
+def _flags(listing: Listing) -> set[int]:
+    """Comparisons that nothing but conditions takes: as truth values they cost a third."""
+    flags = {
+        k for k, node in enumerate(listing.nodes) if node.name in ("lt", "le", "eq", "ne", "not", "and", "or")
+    }
+    for node in listing.nodes:
+        if node.name in ("not", "and", "or"):
+            continue
+        flags.difference_update(node.takes[1:] if node.name == "if_else_zero" else node.takes)
+    return flags.difference(k for rows in listing.outputs for k in rows)
+
+
+def _blocks(listing: Listing) -> list[tuple[int, ...]]:
+    """Nodes that are to lie one above the other, so that a weighted sum of them is one product by a matrix."""
+    blocks: list[tuple[int, ...]] = []
+    placed: set[int] = set()
+    sums = [node.takes for node in listing.nodes if node.name == "sum"]
+    for takes in sorted(set(sums), key=lambda t: (-len(t), t)):
+        own = all(listing.nodes[t].name not in ("input", "const") for t in takes)
+        if own and len(set(takes)) == len(takes) and not placed.intersection(takes):
+            blocks.append(takes)
+            placed.update(takes)
+    return blocks
+
+
+def _slots(listing: Listing, elsewhere: set[int]) -> tuple[list[int], int]:
+    """A row of the work space for each operation; used again once that has been taken for the last time."""
+    last = {t: k for k, node in enumerate(listing.nodes) for t in node.takes}
+    last.update({k: len(listing.nodes) for rows in listing.outputs for k in rows})  # kept to the end
     slots: list[int] = []
     free: list[int] = []
     count = 0
     for k, node in enumerate(listing.nodes):
-        if node.name == "input":
+        if node.name in ("input", "const") or k in elsewhere:
             slots.append(-1)
-            continue
-        if free:
+        elif free:
             slots.append(free.pop())
         else:
             slots.append(count)
