@@ -98,3 +98,16 @@ def test_a_figure_that_no_set_has_is_a_dash_and_no_number_in_the_data() -> None:
     print_spread(console, told, "shop")
     assert "difference between the runs" in " ".join(console.file.getvalue().split())
     assert data["run"] is not None
+
+
+def test_what_compiling_took_is_told_where_it_took_time(told) -> None:
+    for prepared, said in ((12.8, True), (0.1, False)):
+        console = Console(file=io.StringIO(), width=110)
+        print_spread(console, replace(told, prepared=prepared), "shop")
+        assert ("Made ready in 12.8 s" in console.file.getvalue()) == said
+
+
+def test_an_output_that_no_slope_is_known_of_has_no_worst(told) -> None:
+    console = Console(file=io.StringIO(), width=110)
+    print_spread(console, replace(told, outputs=[replace(told.outputs[0], influences=[])]), "shop")
+    assert "+- 0" not in console.file.getvalue()

@@ -18,6 +18,7 @@ FORMAT = 1
 TOLD = 6  # influences in the table
 FINE = 20.0  # below it a pressure is shown with a digit after the point
 NOTHING = 1e-6  # of an output: nothing that anybody could read
+TAKES_TIME = 0.5  # s: less is not worth a line
 SMALL = 0.005  # a smaller share of the spread is not worth a line
 
 
@@ -28,7 +29,8 @@ def print_spread(console: Console, told: Spread, units: Units) -> None:
     for output in told.outputs:
         low, high = output.at(SHARES[0], SHARES[-1])
         words = [show(v, output.kind, units) if v == v else "-" for v in (output.nominal, low, high)]
-        row(table, output.name, *words, f"+- {_size(output.extreme, output.kind, units)}", _accepted(output))
+        worst = f"+- {_size(output.extreme, output.kind, units)}" if output.influences else "-"
+        row(table, output.name, *words, worst, _accepted(output))
     put(console, table)
     for output in told.outputs:
         if output.accepted is not None:
@@ -47,6 +49,9 @@ def print_spread(console: Console, told: Spread, units: Units) -> None:
             "What each part does to a run is the difference between the runs at both ends of its tolerance.",
             highlight=False,
         )
+    if told.prepared > TAKES_TIME:
+        kept = "what is compiled is kept, so that most of it is paid once"
+        console.print(f"Made ready in {told.prepared:.1f} s; {kept}.", highlight=False)
     console.print(f"{adjusters(told)} {AUTHORITY}", style="italic", highlight=False)
 
 

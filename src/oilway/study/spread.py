@@ -106,13 +106,17 @@ class Band:
 
 @dataclass
 class Spread:
-    """The spread of a machine, or of a valve on its stand; ``band`` where a curve was taken, or a run."""
+    """The spread of a machine, or of a valve on its stand; ``band`` where a curve was taken, or a run.
+
+    ``prepared`` (s) went into compiling, once: it is kept on disk.
+    """
 
     job: Job
     number: int
     outputs: list[Output]
     failures: list[Failure] = field(default_factory=list)
     band: Band | None = None
+    prepared: float = 0.0
 
     @property
     def machine(self) -> Machine:
@@ -193,7 +197,7 @@ def _told(job: Job, number: int, over: Solve, progress: Callable[[float], None] 
         for k, (name, kind) in enumerate(job.outputs)
     ]
     failures = [Failure(k + 1, NoSolution(why)) for b in whole for k, why in sorted(b.failures.items())]
-    told = Spread(job, number, outputs, failures)
+    told = Spread(job, number, outputs, failures, prepared=sum(b.prepared for b in (written, *whole)))
     if job.over is not None and np.isfinite(lines).any():
         told.band = Band(job.over, written.lines[0], np.nanquantile(lines, SHARES, axis=0).T, lines[:KEPT])
     return told

@@ -7,7 +7,7 @@ the same numbers wherever and whenever it is solved.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -89,7 +89,7 @@ class Job:
     def solve(self, first: int, last: int) -> Block:
         """The block of these sets."""
         block = self.of_sets(self.sets(first, last))
-        return Block(first, block.values, block.lines, {first + k: why for k, why in block.failures.items()})
+        return replace(block, first=first, failures={first + k: why for k, why in block.failures.items()})
 
     def of_sets(self, sets: Vector) -> Block:
         """What comes of sets of parameters (sets, m), whose valves are set anew where that is asked."""
@@ -106,7 +106,7 @@ class Job:
         values[lost] = np.nan
         lines = next((block.lines for block in found if block.lines.shape[1]), np.empty((len(sets), 0)))
         lines[lost] = np.nan
-        return Block(0, values, lines, failures)
+        return Block(0, values, lines, failures, sum(block.prepared for block in found))
 
     def slopes(self) -> Vector:
         """d(output)/d(parameter) (outputs, tolerances) at the written values, SI.

@@ -90,7 +90,7 @@ class InTime:
                 unsettled = [name for (name, _), v in zip(self.outputs, values[k], strict=True) if np.isnan(v)]
                 if unsettled:
                     failures[k] = f"{', '.join(unsettled)}: {NOT_SETTLED}"
-        return Block(0, values, lines, failures)
+        return Block(0, values, lines, failures, runs.prepared)
 
     def _figure(self, j: int, times: Vector, course: Vector) -> float:
         word, values = self.outputs[j][0].partition(":")[0], course[:, self.columns[j]]

@@ -31,13 +31,14 @@ class Block:
     """What came of the sets from number ``first`` (from 0) on.
 
     ``values`` (sets, outputs) and ``lines`` (sets, points) in SI, nan where there is none; ``failures`` tells why,
-    by number of the set.
+    by number of the set.  ``prepared`` (s) went into compiling, which is kept on disk for the next time.
     """
 
     first: int
     values: Vector
     lines: Vector
     failures: dict[int, str] = field(default_factory=dict)
+    prepared: float = 0.0
 
 
 @dataclass
