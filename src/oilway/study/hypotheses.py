@@ -120,10 +120,29 @@ class Hypotheses:
         alone = np.where(self.free, 1.0, 1.0 / steady[self.fault + 1])
         return np.asarray(alone * np.where(both, 0.5, 1.0) / len(steady))
 
-    def said(self, setups: Index, offers: Index) -> Said:
-        """What every condition says of readings (n,) given by set-up and offer."""
+    def said(self, setups: Index, offers: Index, rows: Index | None = None) -> Said:
+        """What every condition, or those of ``rows``, says of readings (n,) given by set-up and offer."""
+        rows = np.arange(len(self.fault)) if rows is None else rows
+        sound = (self.fault[rows] == SOUND) | self.free[rows]  # a machine of which the file is true
+        found = self._as_sound(setups, offers, len(rows))
+        if not sound.all():
+            other = self._with_faults(setups, offers, rows[~sound])
+            for name in ("mean", "slope", "bent", "possible", "known"):
+                getattr(found, name)[~sound] = getattr(other, name)
+        return found
+
+    def _as_sound(self, setups: Index, offers: Index, count: int) -> Said:
+        """What so many conditions say in which nothing is wrong with the machine itself."""
         d = self.dictionary
-        fault, below, share = self.fault[1:], self.below[1:], self._pieces[2][1:]
+        mean, slope = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
+        slope = np.concatenate([slope, np.zeros((len(setups), ALONG))], axis=1)
+        bent = np.where(d.sound_loose[setups, offers] > 0, LOOSE, d.sound_bent[setups, offers])
+        mean, slope, bent = (np.repeat(a[None], count, axis=0) for a in (mean, slope, bent))
+        return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, np.full(count, True), np.isfinite(mean).all(axis=1))
+
+    def _with_faults(self, setups: Index, offers: Index, rows: Index) -> Said:
+        d = self.dictionary
+        fault, below, share = self.fault[rows], self.below[rows], self._pieces[2][rows]
         ends = [self._ends(fault, below + k, setups, offers) for k in (0, 1)]
         (m0, g0, s0), (m1, g1, s1) = ends
         # Where one end has no state the other speaks for the whole piece.
@@ -136,18 +155,11 @@ class Hypotheses:
         along = (m1 - m0) / PIECES * EVEN
         worse = np.where(part < 0.5, s0, s1)
         sag, kinked = self._sag(fault, below, share, setups, offers)
-        sound = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
-        mean = np.concatenate([sound[0][None], mean - sag])
-        slope = np.concatenate(
-            [np.concatenate([sound[1], np.zeros((len(setups), ALONG))], axis=1)[None],
-             np.concatenate([slope, along[..., None], SAGGING * sag[..., None]], axis=2)]
-        )  # fmt: skip
+        mean -= sag
+        slope = np.concatenate([slope, along[..., None], SAGGING * sag[..., None]], axis=2)
         loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
-        loose = np.concatenate([d.sound_loose[setups, offers][None], loose])
-        kinked = np.concatenate([np.zeros((1, len(setups))), KINKED * kinked])
-        bent = np.where(loose > 0, LOOSE, np.hypot(kinked, d.sound_bent[setups, offers]))
-        dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
-        mean[self.free], slope[self.free], bent[self.free], dead[self.free] = mean[0], slope[0], bent[0], False
+        bent = np.where(loose > 0, LOOSE, np.hypot(KINKED * kinked, d.sound_bent[setups, offers]))
+        dead = (worse == IMPOSSIBLE).any(axis=1)
         blind = ~np.isfinite(mean).all(axis=1)
         return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
 
