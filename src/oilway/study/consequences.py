@@ -251,7 +251,7 @@ def braked(machine: Machine, element: Element, point: dict[str, float] | None = 
         clearance = f"{element.name}.seal clearance"
         given = machine.theta(point)[machine.system.parameters[clearance]]
         return {f"{element.name}.seal friction": BRAKE, clearance: max(float(given), TRACE)}
-    # A brake of its own: with friction as a share of the torque of the oil, a motor between two equal pressures turns.
+    # Not by more friction, which is a share of the torque of the oil: between two equal pressures it would turn.
     return {f"{element.name}.brake torque": LOCK}
 
 

@@ -137,31 +137,33 @@ class Hypotheses:
         mean, slope = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
         slope = np.concatenate([slope, np.zeros((len(setups), ALONG))], axis=1)
         bent = np.where(d.sound_loose[setups, offers] > 0, LOOSE, d.sound_bent[setups, offers])
-        mean, slope, bent = (np.repeat(a[None], count, axis=0) for a in (mean, slope, bent))
-        return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, np.full(count, True), np.isfinite(mean).all(axis=1))
+        known = bool(np.isfinite(mean).all())
+        mean, slope, bent = (np.repeat(a[None], count, axis=0) for a in (np.nan_to_num(mean), slope, bent))
+        return Said(mean, slope, bent, np.full(count, True), np.full(count, known))
 
     def _with_faults(self, setups: Index, offers: Index, rows: Index) -> Said:
         d = self.dictionary
         fault, below, share = self.fault[rows], self.below[rows], self._pieces[2][rows]
-        ends = [self._ends(fault, below + k, setups, offers) for k in (0, 1)]
-        (m0, g0, s0), (m1, g1, s1) = ends
+        (m0, g0, s0), (m1, g1, s1) = (self._ends(fault, below + k, setups, offers) for k in (0, 1))
         # Where one end has no state the other speaks for the whole piece.
         lame0, lame1 = s0 != SOLVED, s1 != SOLVED
-        m0, m1 = np.where(lame0, m1, m0), np.where(lame1, m0, m1)
-        g0, g1 = np.where(lame0[..., None], g1, g0), np.where(lame1[..., None], g0, g1)
+        for ends in ((m0, m1), (g0, g1)):
+            ends[0][lame0], ends[1][lame1] = ends[1][lame0], ends[0][lame1]
         part = share[:, None]
         mean = (1 - part) * m0 + part * m1
-        slope = (1 - part[..., None]) * g0 + part[..., None] * g1
-        along = (m1 - m0) / PIECES * EVEN
+        along = np.nan_to_num((m1 - m0) / PIECES * EVEN)
         worse = np.where(part < 0.5, s0, s1)
         sag, kinked = self._sag(fault, below, share, setups, offers)
         mean -= sag
-        slope = np.concatenate([slope, along[..., None], SAGGING * sag[..., None]], axis=2)
+        g0 *= 1 - part[..., None]  # in place: of all that is said this is much the largest
+        g1 *= part[..., None]
+        g0 += g1
+        slope = np.concatenate([g0, along[..., None], SAGGING * sag[..., None]], axis=2)
         loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
         bent = np.where(loose > 0, LOOSE, np.hypot(KINKED * kinked, d.sound_bent[setups, offers]))
         dead = (worse == IMPOSSIBLE).any(axis=1)
         blind = ~np.isfinite(mean).all(axis=1)
-        return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
+        return Said(np.nan_to_num(mean), slope, bent, ~dead, ~blind | dead)
 
     def _sag(
         self, fault: Index, below: Index, share: Vector, setups: Index, offers: Index
@@ -189,7 +191,8 @@ class Hypotheses:
         Its share and floor, and what straight slopes leave out of curved ones (clearance cubed, viscosity).
         """
         least = np.array([MODEL_LEAST[self.bench.panel.offers[r].kind] for r in offers])
-        square = (said.slope[..., :-ALONG] ** 2).sum(axis=-1)
+        slope = said.slope[..., :-ALONG]
+        square = np.einsum("...k,...k->...", slope, slope)
         size = np.maximum(np.abs(said.mean), np.sqrt(square))
         bent = CURVATURE * np.divide(square, size, out=np.zeros_like(square), where=size > 0)
         return np.asarray(np.sqrt(least**2 + (MODEL_SHARE * said.mean) ** 2 + bent**2 + said.bent**2))

@@ -153,7 +153,9 @@ def _predicted(found: Found, dictionary: Dictionary, pairs: list[tuple[int, int]
     own = np.where(owner >= 0, panel.repeats(offers), 1.0) * panel.spread(offers, mean)
     blamed = (owner >= 0) & (owner == found.blamed[rows, None] - 1)
     spread = np.sqrt(own**2 + model**2 + np.where(blamed, WRONG_SHOWS * mean, 0.0) ** 2 + hidden)
-    return _Predicted(mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows])
+    return _Predicted(
+        mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows]
+    )
 
 
 def _has_state(conditions: Hypotheses, rows: NDArray[np.int_], setups: NDArray[np.int_]) -> NDArray[np.bool_]:

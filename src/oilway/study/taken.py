@@ -32,8 +32,8 @@ def columns(readings: list[Reading]) -> tuple[Index, Index, Vector]:
 def common(ends: Vector, owner: Index, count: int) -> Vector:
     """Directions (n, 2 count) in which the errors of instruments move the readings they gave.
 
-    ``ends`` (n, 2), or (..., n, 2), is what each reading owes to either end of the scale, one standard deviation; ``owner`` (n,)
-    the index of its instrument among ``count``, -1 for none of them.
+    ``ends`` (..., n, 2) is what each reading owes to either end of the scale, one standard deviation, ``owner``
+    (n,) the index of its instrument among ``count``, -1 for none of them.
     """
     before = np.shape(ends)[:-2]
     found = np.zeros((*before, len(owner), count, 2))
