@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from tests.conftest import Ended
 from typer.testing import CliRunner
 
 import oilway
@@ -13,8 +15,9 @@ from benchmarks.fit_trials import FLOWS, GPM, NOISE, TRUTH, readings
 from oilway import cli
 from oilway.errors import InputError
 from oilway.study.sealed import Sealed
+from oilway.study.story import examples
 
-VALVE = "pilot relief"
+VALVE, HOIST = "pilot relief", str(examples() / "tipping_hoist.yaml")
 
 
 @pytest.fixture(autouse=True)
@@ -47,6 +50,36 @@ def test_offers_and_what_is_missing() -> None:
         called("find", VALVE)
     with pytest.raises(InputError, match="did you mean"):
         called("find", VALVE, "--readings", "pressure at inlit=700 psi")
+
+
+def test_readings_that_contradict_each_other_name_the_suspect(run: Callable[..., Ended]) -> None:
+    """Oil runs from the pump to the cap side: the gauge there cannot show more than the pump's."""
+    seen = "pump gauge = 1528 psi; load gauge = 1900 psi"
+    told = run("find", HOIST, "--readings", seen)
+    assert told.status == 0
+    said = " ".join(told.out.split())
+    assert "SUSPECT: load gauge is wrong with probability" in said
+    assert "SUSPECT: pump gauge" not in said
+    data = json.loads(run("find", HOIST, "--readings", seen, "--json").out)
+    assert data["suspects"] == ["load gauge"]
+    agree = run("find", HOIST, "--readings", "pump gauge = 1528 psi; load gauge = 1505 psi")
+    assert "SUSPECT" not in agree.out
+
+
+def test_a_reading_at_a_port_the_machine_lacks_says_where_and_did_you_mean(
+    run: Callable[..., Ended], tmp_path: Path
+) -> None:
+    file = tmp_path / "seen.txt"
+    file.write_text("pump gauge = 1528 psi\n\npressure at rod lime = 40 psi  # it has a rod line\n")
+    told = run("find", HOIST, "--readings", str(file))
+    assert told.status == 2
+    said = " ".join(told.err.split())
+    assert "seen.txt:3:" in said
+    assert "rod lime" in said
+    assert "did you mean 'pressure at rod line'" in said
+    other = run("find", HOIST, "--readings", "pump gauge = 1528 psi @ lever valve +1, stalld")
+    assert other.status == 2
+    assert "lever valve +1, stalled" in " ".join(other.err.split())
 
 
 def test_a_sealed_machine_by_script_and_by_hand(on_stand: tuple[object, object]) -> None:

@@ -197,3 +197,22 @@ def test_in_motion_it_speeds_up_by_torque_over_inertia(machine) -> None:
     # V dp / (2 pi), less a tenth, less 100 N m, on 0.5 kg m2.
     torque = 0.9 * V * 140e5 / (2 * math.pi) - 100
     assert course.states[-1, 0] == pytest.approx(torque / 0.5 * 0.8 / (2 * math.pi), rel=1e-3)
+
+
+def test_a_brake_adds_to_the_friction_that_holds_it(solve) -> None:
+    # The load alone would drive it; without oil pressure only the brake holds.
+    assert speed(solve(OVERRUN)) > 1
+    held = solve(OVERRUN.replace("load torque", "brake torque: 201 N m\n      load torque"))
+    assert speed(held) == 0
+    assert {e.label: e.value for e in held.torques["swing"]}["friction"] == pytest.approx(-200, rel=1e-6)
+    # One that slips takes its own torque, and the oil has the rest.
+    slipping = solve(OVERRUN.replace("load torque", "brake torque: 50 N m\n      load torque"))
+    torques = {e.label: e.value for e in slipping.torques["swing"]}
+    assert abs(torques["friction"]) == pytest.approx(50 + 0.1 * abs(torques["pressure"]), rel=1e-9)
+    assert abs(torques["pressure"]) == pytest.approx(150 / 1.1, rel=1e-6)
+
+
+def test_a_brake_holds_it_where_both_pressures_are_equal(solve) -> None:
+    held = solve(PARTS, {"load torque": "0 N m", "swing.brake torque": "1000000 N m"})
+    assert speed(held) == 0
+    assert held.pressures["line"] > 299e5  # all of the pump goes over the relief and through its slip

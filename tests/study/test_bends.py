@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+import oilway
 from oilway.study.bends import bends
+from oilway.study.dictionary import bench_of, empty_entry, solve_into
+from oilway.study.story import examples
 
 
 def at(hoist: Any, setup: str, offer: str) -> tuple[float, float, float]:
@@ -32,3 +36,15 @@ def test_where_nothing_differs_nothing_bends(hoist: Any) -> None:
     found = bends(bench, [None] * len(bench.setups), d.sound_mean, d.sound_slope)
     assert not found.any()
     assert (d.sound_bent >= 0).all()
+
+
+def test_a_void_that_some_machines_fill_has_a_bend_where_it_has_no_slope() -> None:
+    """The loader's lift, in neutral: which of two spool gaps is wider says whether its rod line is empty."""
+    bench = bench_of(oilway.load(examples() / "tractor_loader.yaml"))
+    bench = replace(bench, setups=[s for s in bench.setups if s.name == "tilt valve +1"])
+    line = next(k for k, o in enumerate(bench.panel.offers) if o.name == "pressure at lift rod line")
+    entry = empty_entry(bench)
+    start = solve_into(bench, entry, 0, bench.setups[0], {}, [])
+    assert entry.mean[0, line] < -0.9e5
+    assert np.abs(entry.slope[0, line]).max() < 1.0
+    assert bends(bench, [start], entry.mean, entry.slope)[0, line] > 0.5e5

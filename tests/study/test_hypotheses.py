@@ -56,3 +56,15 @@ def test_a_condition_without_a_state_is_known_and_not_possible(hoist: Any) -> No
     assert said.known[rows].all()
     assert not said.possible[rows].any()
     assert np.isfinite(said.mean).all()
+
+
+def test_some_of_the_conditions_are_told_as_among_all(hoist: Any) -> None:
+    bench, _ = hoist
+    conditions = Hypotheses(*hoist)
+    setups, offers = (a.ravel() for a in np.indices((len(bench.setups), len(bench.panel.offers))))
+    every = conditions.said(setups, offers)
+    steady, free = np.flatnonzero(~conditions.free), np.flatnonzero(conditions.free)
+    for rows in (np.array([steady[-1], 0, free[0], 7, 100, 7]), free, np.array([5])):
+        some = conditions.said(setups, offers, rows)
+        for name in ("mean", "slope", "bent", "possible", "known"):
+            assert np.array_equal(getattr(some, name), getattr(every, name)[rows]), name

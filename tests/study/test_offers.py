@@ -61,3 +61,14 @@ def test_a_restricted_inlet_shows_on_the_vacuum_gauge(hoist: Any) -> None:
     assert read_of(bench, {"pump.inlet loss": 0.3e5})["pump inlet pressure"] == pytest.approx(
         -0.3e5 * (2000 / 1800) ** 2, rel=1e-6
     )
+
+
+def test_many_values_at_once_have_the_spread_of_each(hoist: Any) -> None:
+    panel = hoist[0].panel
+    offers = np.arange(len(panel.offers))
+    values = np.outer([-0.2, 0.0, 0.3, 1.2], [o.span or 1e-3 for o in panel.offers])
+    each = [[o.spread(v) for o, v in zip(panel.offers, row, strict=True)] for row in values]
+    assert panel.spread(offers, values) == pytest.approx(np.array(each), rel=1e-12)
+    ends = [[o.ends(v) for o, v in zip(panel.offers, row, strict=True)] for row in values]
+    assert panel.ends(offers, values) == pytest.approx(np.array(ends), rel=1e-12)
+    assert panel.repeats(offers) == pytest.approx([o.repeats for o in panel.offers])

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 import oilway
 from oilway.solve.point import solve_point
+from oilway.study.dictionary import SOLVED, bench_of, empty_entry, solve_into
 from oilway.study.setups import capped_ports, setups_of
 from oilway.study.story import examples
 
@@ -61,3 +63,18 @@ def test_a_valve_on_the_stand_has_set_ups_too() -> None:
     assert any("50 %" in setup.name for setup in found)
     named, _ = setups_of(oilway.load("load check"))
     assert [setup.name for setup in named] == ["the pump lifts the load", "the pump line is lower than the load"]
+
+
+def test_a_held_motor_stands_whatever_is_wrong() -> None:
+    """A motor between two equal pressures has no torque, so no share of it holds one: the swing drive at idle."""
+    bench = bench_of(oilway.load(examples() / "swing_drive.yaml"))
+    speed = next(r for r, o in enumerate(bench.panel.offers) if o.name == "speed of motor")
+    held = [u for u, setup in enumerate(bench.setups) if setup.stalled]
+    assert len(held) > 3
+    for fault in bench.faults:
+        entry, last = empty_entry(bench), None
+        for u in held:
+            last = solve_into(bench, entry, u, bench.setups[u], fault.changes(0.9), [last], sloped=False)
+        solved = entry.status[held] == SOLVED
+        assert solved.any()
+        assert np.all(entry.mean[held, speed][solved] == 0), fault.name

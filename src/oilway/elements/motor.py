@@ -23,7 +23,7 @@ class Motor(Element):
 
     Balance: displacement x (inlet - outlet) / (2 pi) - load torque - friction = 0 (inertia x angular acceleration
     in motion).  A negative load torque overruns it: it then pumps.  Friction is a fixed share of the torque of the
-    oil and acts against the motion; inside that band the shaft stands (normal map of
+    oil, and what a brake adds, and acts against the motion; inside that band the shaft stands (normal map of
     :mod:`oilway.elements.network`).  Each turn fills it from the side the oil comes from, and what the oil had
     stored by being pressed is lost as heat where it opens to the other side.
     Laws: torque by :func:`oilway.laws.power.pump_torque`; slip, across and into the case, by
@@ -50,6 +50,7 @@ class Motor(Element):
         amount("test viscosity", "viscosity", "oil viscosity at which it holds", "32 cSt", "2 cSt", "2000 cSt"),
         amount("case share", "ratio", "share of its slip that goes into the case", "50 %", "0 %", "100 %"),
         amount("mechanical efficiency", "ratio", "torque left of that of the oil", "0.92", "0.3", "1"),
+        amount("brake torque", "torque", "torque up to which a brake on its shaft holds it", "0 N m", "0 N m"),
         amount("rated speed", "rotation", "highest speed allowed by its maker; enter it", None, "1 rpm"),
         RATED,
     )
@@ -88,7 +89,8 @@ class Motor(Element):
 
     def _friction(self, net: Network, oil: SX) -> tuple[SX, SX]:
         """Friction torque (N m) and speed (rev/s) for a torque of the oil."""
-        full = net.friction * (1 - net.value(self, "mechanical efficiency")) * np.abs(oil)
+        share = (1 - net.value(self, "mechanical efficiency")) * np.abs(oil)
+        full = net.friction * (share + net.value(self, "brake torque"))
         band = (1 - net.motion) * full / K
         held = (1 - net.motion) * np.minimum(np.maximum(self.w, -band), band)
         n = self.w - held

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from oilway.elements.chamber import VOID
 from oilway.errors import NoSolution
 from oilway.model.system import Vector
 from oilway.solve.result import refuse_impossible
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from oilway.study.setups import Setup
 
 WAYS = 3  # directions tried in each set-up
+EMPTY = VOID + 1e3  # Pa absolute: a chamber that stands lower has a void in it
 FAR = 2.0  # standard deviations to either side, along each of them
 
 
@@ -28,8 +30,8 @@ def bends(bench: Bench, starts: list[Vector | None], mean: Vector, slope: Vector
     """One standard deviation (u, r), SI, of what the slopes of the sound machine leave out of its readings.
 
     ``starts`` are its states, ``mean`` (u, r) and ``slope`` (u, r, k) its readings.  Tried are the ways in which a
-    machine may differ that move its readings most.  The largest departure counts as two standard deviations, as a
-    limit of error does.
+    machine may differ that move its readings most, or fill a void.  The largest departure counts as two standard
+    deviations, as a limit of error does.
     """
     found = np.zeros_like(mean)
     for u, (setup, start) in enumerate(zip(bench.setups, starts, strict=True)):
@@ -44,9 +46,19 @@ def bends(bench: Bench, starts: list[Vector | None], mean: Vector, slope: Vector
 
 
 def _ways(bench: Bench, mean: Vector, slope: Vector) -> Vector:
-    """Directions (w, k) of length 1 among the tolerances that move readings most, by what instruments resolve."""
-    spread = np.array([offer.spread(value) for offer, value in zip(bench.panel.offers, mean, strict=True)])
-    return np.asarray(np.linalg.svd(slope / spread[:, None], full_matrices=False)[2][:WAYS])
+    """Directions (w, k) of length 1 among the tolerances that move readings most, by what instruments resolve.
+
+    And for each chamber in a void the one that fills it soonest: in a void the pressure hardly moves, but it moves
+    with the oil that is lacking.
+    """
+    spread = bench.panel.spread(np.arange(len(mean)), mean)
+    most = np.linalg.svd(slope / spread[:, None], full_matrices=False)[2][:WAYS]
+    edge = EMPTY - bench.machine.theta()[bench.machine.system.parameters["oil.p_ambient"]]
+    sizes = np.linalg.norm(slope, axis=1)
+    empty = [
+        bool(o.chamber) and m < edge and s > 0 for o, m, s in zip(bench.panel.offers, mean, sizes, strict=True)
+    ]
+    return np.concatenate([most, slope[empty] / sizes[empty, None]])
 
 
 def _shown(bench: Bench, setup: Setup, start: Vector | None, by: Vector) -> Vector | None:

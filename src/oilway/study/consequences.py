@@ -28,7 +28,7 @@ STANDS = 1e-9  # m/s or rev/s
 CREEPS = {"velocity": 1e-3, "rotation": 1 / 60}  # m/s, rev/s: slower is told as drift whatever the lever does
 BRAKE = 1e9  # N of seal friction: more than any pressure could push
 TRACE = 5e-6  # m of seal clearance on the brake: a trace of oil past the piston opens what a trace of motion would
-LOCK = -1.0  # mechanical efficiency at which friction is twice the torque of the oil
+LOCK = 1e6  # N m of a brake: more than any oil could turn
 LITTLE = 1e-6  # share of a force that counts as nothing
 
 
@@ -240,6 +240,7 @@ def _push(
     else:
         oil = sum(e.value for e in held.torques[element.name] if e.label == "pressure")
         most = abs(oil) * state.parameter(f"{element.name}.mechanical efficiency")
+        most -= state.parameter(f"{element.name}.brake torque")
         way = "forwards" if oil > 0 else "backwards"
     return [Push(way, most, load if oil > 0 else -load, lever, now)] if most > 0 else []
 
@@ -250,7 +251,8 @@ def braked(machine: Machine, element: Element, point: dict[str, float] | None = 
         clearance = f"{element.name}.seal clearance"
         given = machine.theta(point)[machine.system.parameters[clearance]]
         return {f"{element.name}.seal friction": BRAKE, clearance: max(float(given), TRACE)}
-    return {f"{element.name}.mechanical efficiency": LOCK, f"{element.name}.load torque": 0.0}
+    # Not by more friction, which is a share of the torque of the oil: between two equal pressures it would turn.
+    return {f"{element.name}.brake torque": LOCK}
 
 
 def _drift(state: State, element: Element, speed: float, load: float, levers: dict[str, float]) -> Drift | None:

@@ -179,15 +179,12 @@ def _ties(conditions: Hypotheses, causes: list[Cause]) -> list[list[str]]:
     pairs = [(u, r) for u, s in enumerate(bench.setups) for r, o in enumerate(bench.panel.offers) if o.valid(s)]
     setups, offers = (np.array(a, dtype=int) for a in zip(*pairs, strict=True))
     rows = [c.condition for c in causes]
-    said = conditions.said(setups, offers)
-    own = np.array(
-        [[bench.panel.offers[r].spread(m) for r, m in zip(offers, said.mean[row], strict=True)] for row in rows]
-    )
+    mean = conditions.said(setups, offers, np.array(rows, dtype=int)).mean
+    own = bench.panel.spread(offers, mean)
     groups: list[list[int]] = []
-    for k, row in enumerate(rows):
+    for k in range(len(rows)):
         for group in groups:
-            other = rows[group[0]]
-            apart = np.abs(said.mean[row] - said.mean[other]) / np.hypot(own[k], own[group[0]])
+            apart = np.abs(mean[k] - mean[group[0]]) / np.hypot(own[k], own[group[0]])
             if apart.max() < APART:
                 group.append(k)
                 break

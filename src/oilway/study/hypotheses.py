@@ -120,36 +120,50 @@ class Hypotheses:
         alone = np.where(self.free, 1.0, 1.0 / steady[self.fault + 1])
         return np.asarray(alone * np.where(both, 0.5, 1.0) / len(steady))
 
-    def said(self, setups: Index, offers: Index) -> Said:
-        """What every condition says of readings (n,) given by set-up and offer."""
+    def said(self, setups: Index, offers: Index, rows: Index | None = None) -> Said:
+        """What every condition, or those of ``rows``, says of readings (n,) given by set-up and offer."""
+        rows = np.arange(len(self.fault)) if rows is None else rows
+        sound = (self.fault[rows] == SOUND) | self.free[rows]  # a machine of which the file is true
+        found = self._as_sound(setups, offers, len(rows))
+        if not sound.all():
+            other = self._with_faults(setups, offers, rows[~sound])
+            for name in ("mean", "slope", "bent", "possible", "known"):
+                getattr(found, name)[~sound] = getattr(other, name)
+        return found
+
+    def _as_sound(self, setups: Index, offers: Index, count: int) -> Said:
+        """What so many conditions say in which nothing is wrong with the machine itself."""
         d = self.dictionary
-        fault, below, share = self.fault[1:], self.below[1:], self._pieces[2][1:]
-        ends = [self._ends(fault, below + k, setups, offers) for k in (0, 1)]
-        (m0, g0, s0), (m1, g1, s1) = ends
+        mean, slope = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
+        slope = np.concatenate([slope, np.zeros((len(setups), ALONG))], axis=1)
+        bent = np.where(d.sound_loose[setups, offers] > 0, LOOSE, d.sound_bent[setups, offers])
+        known = bool(np.isfinite(mean).all())
+        mean, slope, bent = (np.repeat(a[None], count, axis=0) for a in (np.nan_to_num(mean), slope, bent))
+        return Said(mean, slope, bent, np.full(count, True), np.full(count, known))
+
+    def _with_faults(self, setups: Index, offers: Index, rows: Index) -> Said:
+        d = self.dictionary
+        fault, below, share = self.fault[rows], self.below[rows], self._pieces[2][rows]
+        (m0, g0, s0), (m1, g1, s1) = (self._ends(fault, below + k, setups, offers) for k in (0, 1))
         # Where one end has no state the other speaks for the whole piece.
         lame0, lame1 = s0 != SOLVED, s1 != SOLVED
-        m0, m1 = np.where(lame0, m1, m0), np.where(lame1, m0, m1)
-        g0, g1 = np.where(lame0[..., None], g1, g0), np.where(lame1[..., None], g0, g1)
+        for ends in ((m0, m1), (g0, g1)):
+            ends[0][lame0], ends[1][lame1] = ends[1][lame0], ends[0][lame1]
         part = share[:, None]
         mean = (1 - part) * m0 + part * m1
-        slope = (1 - part[..., None]) * g0 + part[..., None] * g1
-        along = (m1 - m0) / PIECES * EVEN
+        along = np.nan_to_num((m1 - m0) / PIECES * EVEN)
         worse = np.where(part < 0.5, s0, s1)
         sag, kinked = self._sag(fault, below, share, setups, offers)
-        sound = d.sound_mean[setups, offers], d.sound_slope[setups, offers]
-        mean = np.concatenate([sound[0][None], mean - sag])
-        slope = np.concatenate(
-            [np.concatenate([sound[1], np.zeros((len(setups), ALONG))], axis=1)[None],
-             np.concatenate([slope, along[..., None], SAGGING * sag[..., None]], axis=2)]
-        )  # fmt: skip
+        mean -= sag
+        g0 *= 1 - part[..., None]  # in place: of all that is said this is much the largest
+        g1 *= part[..., None]
+        g0 += g1
+        slope = np.concatenate([g0, along[..., None], SAGGING * sag[..., None]], axis=2)
         loose = np.maximum(*(d.loose[fault[:, None], (below + k)[:, None], setups, offers] for k in (0, 1)))
-        loose = np.concatenate([d.sound_loose[setups, offers][None], loose])
-        kinked = np.concatenate([np.zeros((1, len(setups))), KINKED * kinked])
-        bent = np.where(loose > 0, LOOSE, np.hypot(kinked, d.sound_bent[setups, offers]))
-        dead = np.concatenate([[False], (worse == IMPOSSIBLE).any(axis=1)])
-        mean[self.free], slope[self.free], bent[self.free], dead[self.free] = mean[0], slope[0], bent[0], False
+        bent = np.where(loose > 0, LOOSE, np.hypot(KINKED * kinked, d.sound_bent[setups, offers]))
+        dead = (worse == IMPOSSIBLE).any(axis=1)
         blind = ~np.isfinite(mean).all(axis=1)
-        return Said(np.nan_to_num(mean), np.nan_to_num(slope), bent, ~dead, ~blind | dead)
+        return Said(np.nan_to_num(mean), slope, bent, ~dead, ~blind | dead)
 
     def _sag(
         self, fault: Index, below: Index, share: Vector, setups: Index, offers: Index
@@ -177,7 +191,8 @@ class Hypotheses:
         Its share and floor, and what straight slopes leave out of curved ones (clearance cubed, viscosity).
         """
         least = np.array([MODEL_LEAST[self.bench.panel.offers[r].kind] for r in offers])
-        square = (said.slope[..., :-ALONG] ** 2).sum(axis=-1)
+        slope = said.slope[..., :-ALONG]
+        square = np.einsum("...k,...k->...", slope, slope)
         size = np.maximum(np.abs(said.mean), np.sqrt(square))
         bent = CURVATURE * np.divide(square, size, out=np.zeros_like(square), where=size > 0)
         return np.asarray(np.sqrt(least**2 + (MODEL_SHARE * said.mean) ** 2 + bent**2 + said.bent**2))

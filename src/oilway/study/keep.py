@@ -18,7 +18,7 @@ from oilway.study.dictionary import Bench, Dictionary, bench_of, build
 from oilway.study.faults import DATA
 from oilway.study.setups import Setup
 
-LAYOUT = "4"  # of the file, and of what is computed into it: raised when either changes
+LAYOUT = "5"  # of the file, and of what is computed into it: raised when either changes
 FOLDER = "OILWAY_CACHE"  # environment variable: where the files go
 ARRAYS = ("mean", "slope", "status", "strain", "sound_mean", "sound_slope", "loose", "sound_loose", "sound_bent")
 

@@ -22,7 +22,7 @@ COUNTS = 1e-3  # weight of a condition from which it takes part
 GRID = 121  # values of a reading that are looked at
 AT_RISK = 0.02  # share, of all for a fault and of its fault for a severity, from which its dangers count
 LEAST_BITS = 0.02  # a reading that is worth less is not proposed
-REACH = 4.0  # standard deviations
+OUT = np.linspace(-4.0, 4.0, 9)  # standard deviations: how far out, and where, each condition has values looked at
 TOLD = 3  # proposals
 
 
@@ -83,7 +83,7 @@ def proposals(found: Found, dictionary: Dictionary) -> tuple[list[Proposal], lis
 @dataclass
 class _Predicted:
     """Readings not yet taken, as c conditions left expect them: ``mean`` and ``spread`` (c, n), ``weight``
-    (c,).
+    (c,), in the order of their ``fault`` (c,).
     """
 
     mean: Vector
@@ -100,11 +100,11 @@ class _Predicted:
         mean, spread, weight, fault = self.mean[can, k], self.spread[can, k], self.weight[can], self.fault[can]
         weight = weight / weight.sum()
         # Where the readings could lie: finer where conditions crowd.
-        values = np.sort(np.concatenate([mean + x * spread for x in np.linspace(-REACH, REACH, 9)]))
-        grid = np.quantile(values, np.linspace(0, 1, GRID))
-        grid = np.unique(grid)
-        density = np.exp(-0.5 * ((grid - mean[:, None]) / spread[:, None]) ** 2) / spread[:, None]
-        joint = np.array([(weight[fault == f, None] * density[fault == f]).sum(axis=0) for f in np.unique(fault)])
+        values = np.sort((mean + OUT[:, None] * spread).ravel())
+        grid = np.interp(np.linspace(0, len(values) - 1, GRID), np.arange(len(values)), values)
+        grid = grid[np.concatenate([[True], np.diff(grid) > 0])]
+        density = np.exp(-0.5 * ((grid - mean[:, None]) / spread[:, None]) ** 2) * (weight / spread)[:, None]
+        joint = np.add.reduceat(density, np.flatnonzero(np.diff(fault, prepend=-2)))
         step = np.gradient(grid) if len(grid) > 1 else np.ones(1)
         joint = joint * step
         joint /= joint.sum()
@@ -135,33 +135,35 @@ def _entropy(share: Vector) -> float:
 def _predicted(found: Found, dictionary: Dictionary, pairs: list[tuple[int, int]]) -> _Predicted:
     """What each condition of some weight expects of readings, given those taken."""
     conditions = Hypotheses(found.bench, dictionary)
-    taken = Taken(conditions, found.readings)
+    taken, panel = Taken(conditions, found.readings), found.bench.panel
     setups, offers = (np.array(a, dtype=int) for a in zip(*pairs, strict=True))
-    ahead = conditions.said(setups, offers)
-    panel = [found.bench.panel.offers[r] for r in offers]
     known = {name: k for k, name in enumerate(taken.instruments)}
-    owner = np.array([known.get(offer.instrument, -1) for offer in panel], dtype=int)
+    owner = np.array([known.get(panel.offers[r].instrument, -1) for r in offers], dtype=int)
     rows = np.flatnonzero(found.weights > COUNTS)
-    mean, spread = np.empty((len(rows), len(pairs))), np.empty((len(rows), len(pairs)))
+    rows = rows[np.argsort(conditions.fault[rows], kind="stable")]
+    ahead = conditions.said(setups, offers, rows)
+    ends = common(panel.ends(offers, ahead.mean), owner, len(known))
     model = conditions.spread(offers, ahead)
+    mean, hidden = ahead.mean, np.empty_like(ahead.mean)
     for k, row in enumerate(rows):
         off, covariance = _learnt(taken, int(row), int(found.blamed[row]))
-        ends = np.array([offer.ends(v) for offer, v in zip(panel, ahead.mean[row], strict=True)])
-        slope = np.concatenate([ahead.slope[row], common(ends, owner, len(known))], axis=1)
-        mean[k] = ahead.mean[row] + slope @ off
-        total = np.array([offer.spread(v) for offer, v in zip(panel, mean[k], strict=True)])
-        own = np.where(owner >= 0, np.array([offer.repeats for offer in panel]), 1.0) * total
-        blamed = (owner >= 0) & (owner == found.blamed[row] - 1)
-        own = np.sqrt(own**2 + model[row] ** 2 + np.where(blamed, WRONG_SHOWS * mean[k], 0.0) ** 2)
-        spread[k] = np.sqrt(own**2 + np.einsum("nk,kl,nl->n", slope, covariance, slope))
+        slope = np.concatenate([ahead.slope[k], ends[k]], axis=1)
+        hidden[k] = (slope @ covariance * slope).sum(axis=1)
+        mean[k] += slope @ off
+    own = np.where(owner >= 0, panel.repeats(offers), 1.0) * panel.spread(offers, mean)
+    blamed = (owner >= 0) & (owner == found.blamed[rows, None] - 1)
+    spread = np.sqrt(own**2 + model**2 + np.where(blamed, WRONG_SHOWS * mean, 0.0) ** 2 + hidden)
     return _Predicted(
         mean, spread, _has_state(conditions, rows, setups), found.weights[rows], conditions.fault[rows]
     )
 
 
 def _has_state(conditions: Hypotheses, rows: NDArray[np.int_], setups: NDArray[np.int_]) -> NDArray[np.bool_]:
-    one = {int(u): conditions.said(np.array([u]), np.array([0])) for u in np.unique(setups)}
-    return np.array([[bool(one[int(u)].known[row] & one[int(u)].possible[row]) for u in setups] for row in rows])
+    found = np.empty((len(rows), len(setups)), dtype=bool)
+    for u in np.unique(setups):
+        there = conditions.said(np.array([u]), np.array([0]), rows)
+        found[:, setups == u] = (there.known & there.possible)[:, None]
+    return found
 
 
 def _learnt(taken: Taken, row: int, blamed: int) -> tuple[Vector, Vector]:

@@ -9,8 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from oilway.elements.cylinder import Cylinder
 from oilway.elements.fixed_pump import STARVES, FixedPump
@@ -38,6 +41,8 @@ REPEATS, BY_HAND = 0.25, 1.0
 STAND = ("test pump", "test load")
 RELIEVING = ("relief", "port relief", "unloading")
 LOW_ROLES = ("drain", "outlet")
+
+Size = TypeVar("Size", float, Vector)
 
 
 @dataclass(frozen=True)
@@ -79,19 +84,21 @@ class Offer:
         return not self.stalled or self.stalled in setup.stalled
 
 
-def shared(spread: float, along: float, repeats: float = REPEATS) -> tuple[float, float]:
+def shared(spread: Size, along: Size, repeats: Size | float = REPEATS) -> tuple[Size, Size]:
     """What a reading owes to the errors of its instrument at either end of the scale, one standard deviation (SI).
 
     The error of an instrument is taken as a line over its scale (common practice, as in
     :class:`oilway.study.instruments.Instrument`): both ends err alone, and ``along`` the scale (0 to 1) one end
     hands over to the other so that the spread stays what the class says.
 
-    >>> [round(x, 3) for x in shared(40.0, 0.0)], [round(x, 3) for x in shared(40.0, 1.0)]
-    ([38.73, 0.0], [0.0, 38.73])
+    Numbers, or arrays of one shape.
+
+    >>> [round(float(x), 3) for x in (*shared(40.0, 0.0), *shared(40.0, 1.0))]
+    [38.73, 0.0, 0.0, 38.73]
     """
-    common = spread * math.sqrt(1 - repeats**2)
-    angle = math.pi / 2 * min(max(along, 0.0), 1.0)
-    return common * math.cos(angle), common * math.sin(angle)
+    common = spread * np.sqrt(1 - repeats**2)
+    angle = math.pi / 2 * np.clip(along, 0.0, 1.0)
+    return common * np.cos(angle), common * np.sin(angle)
 
 
 @dataclass(frozen=True)
@@ -101,6 +108,26 @@ class Panel:
     offers: tuple[Offer, ...]
     matrix: Vector
     divided: Vector
+
+    @cached_property
+    def _instruments(self) -> Vector:
+        """Least spread, share of the reading, span and share that repeats, of every offer (4, r)."""
+        return np.array([[o.least, o.share, o.span, o.repeats] for o in self.offers]).T
+
+    def spread(self, offers: NDArray[np.int_], values: Vector) -> Vector:
+        """:meth:`Offer.spread` of values (..., n) of offers (n,)."""
+        least, share = self._instruments[:2, offers]
+        return np.asarray(np.hypot(least, share * values))
+
+    def ends(self, offers: NDArray[np.int_], values: Vector) -> Vector:
+        """:meth:`Offer.ends` (..., n, 2) of values (..., n) of offers (n,)."""
+        span, repeats = self._instruments[2:, offers]
+        along = np.divide(values, span, out=np.zeros_like(values), where=span > 0)
+        return np.stack(shared(self.spread(offers, values), along, repeats), axis=-1)
+
+    def repeats(self, offers: NDArray[np.int_]) -> Vector:
+        """The share (n,) of the spread of each offer that is new at every reading."""
+        return np.asarray(self._instruments[3, offers])
 
     def read(self, machine: Machine, z: Vector, th: Vector, temperature: float) -> Vector:
         """Every reading (r,), SI, of a state of rest; ``temperature`` of its oil in degC."""

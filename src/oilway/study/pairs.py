@@ -1,7 +1,7 @@
 """Two faults at once, looked for where no single one explains the readings.
 
 Pairs are sifted by adding the changes that each fault makes by itself; the best of them are then solved as they
-are.
+are, and again where sums that begin at this state come closer.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from oilway.study.weigh import distances, rarity
 
 SIFTED = 5  # pairs that are solved
 SHOWN = 3
-NEAR = (-0.5, 0.0, 0.5)  # of a step of the severities: where a pair is solved round its best place
+SOLVES = 4  # of one pair
+NEAR = (-0.5, 0.0, 0.5)  # of a step of the severities: where a pair is looked at round its best place
 STEP = 1 / (len(SEVERITIES) - 1)
 ROUGH, BETWEEN = 0.05, 0.02  # of a reading: how far sums, and steps of the severities, are trusted
 
@@ -44,13 +45,11 @@ class Pair:
 
 
 def pairs(bench: Bench, dictionary: Dictionary, readings: list[Reading]) -> list[Pair]:
-    """The likeliest pairs of faults, best first; takes some hundred solves."""
+    """The likeliest pairs of faults, best first; takes a few solves a pair and set-up."""
     sums, found = _Sums(bench, dictionary, readings), []
     for f, g, a, b in sums.sifted():
-        tried = [_solved(sums, (f, g), (a + x * STEP, b + y * STEP)) for x in NEAR for y in NEAR]
-        possible = [t for t in tried if t is not None]
-        if possible:
-            misfit, log, at = min(possible, key=lambda t: t[0])
+        if (best := _closest(sums, (f, g), (a, b))) is not None:
+            misfit, log, at = best
             found.append((log, Pair((bench.faults[f], bench.faults[g]), at, rarity(misfit, len(readings)), 0.0)))
     if not found:
         return []
@@ -96,6 +95,16 @@ class _Sums:
             best.append((float(misfit[a, b]), f, g, SEVERITIES[a], SEVERITIES[b]))
         return [(f, g, a, b) for misfit, f, g, a, b in sorted(best)[:SIFTED] if np.isfinite(misfit)]
 
+    def moved(self, faults: tuple[int, int], start: tuple[float, float], at: tuple[float, float]) -> Vector:
+        """What the readings (n,) change by between two places, each fault by itself; NaN without a state there."""
+        change = np.zeros(len(self.values))
+        for fault, a, b in zip(faults, start, at, strict=True):
+            for severity, sign in ((a, -1), (b, 1)):
+                below = min(int(severity / STEP), len(SEVERITIES) - 2)
+                ends = self.change[fault, below], self.change[fault, below + 1]
+                change += sign * (ends[0] + (severity / STEP - below) * (ends[1] - ends[0]))
+        return change
+
     def slopes_at(self, faults: tuple[int, int], at: tuple[float, float]) -> Vector:
         """Slopes (n, k) of a pair, as the sum of what each fault does to those of the sound machine, and what the
         readings of one instrument share.
@@ -105,12 +114,38 @@ class _Sums:
         return np.concatenate([self.sound_slope + both[0] + both[1], self.shared], axis=1)
 
 
-def _solved(
-    sums: _Sums, faults: tuple[int, int], at: tuple[float, float]
-) -> tuple[float, float, tuple[float, float]] | None:
-    """Misfit and log weight of a pair solved at two severities; ``None`` without a state, or outside 0 to 1."""
-    if not all(0.0 <= s <= 1.0 for s in at):
-        return None
+_Fit = tuple[float, float, tuple[float, float]]  # misfit, log weight and severities
+
+
+def _closest(sums: _Sums, faults: tuple[int, int], at: tuple[float, float]) -> _Fit | None:
+    """How well a pair fits at its best place near two severities; ``None`` without a state at any of them.
+
+    Solved where sums, begun at the solved place that fits best, come closest, as long as that gets better.
+    """
+    near = [(at[0] + x * STEP, at[1] + y * STEP) for x in NEAR for y in NEAR]
+    near = [place for place in near if place != at and all(0.0 <= s <= 1.0 for s in place)]
+    best: _Fit | None = None
+    anchor, solves = np.zeros(0), 0
+    while solves < SOLVES or best is None:
+        mean = _solved(sums, faults, at)
+        solves += 1
+        if mean is not None and (best is None or _fit(sums, faults, at, mean) < best):
+            best, anchor = _fit(sums, faults, at, mean), mean
+        if not near:
+            break
+        if best is None:
+            at = near.pop(0)
+            continue
+        guessed = [(_fit(sums, faults, p, anchor + sums.moved(faults, best[2], p))[0], p) for p in near]
+        misfit, at = min(guessed)
+        near.remove(at)
+        if not misfit < best[0]:
+            break
+    return best
+
+
+def _solved(sums: _Sums, faults: tuple[int, int], at: tuple[float, float]) -> Vector | None:
+    """The readings (n,) of a pair solved at two severities; ``None`` without a state."""
     bench = sums.bench
     changes: dict[str, float] = {}
     for fault, severity in zip(faults, at, strict=True):
@@ -121,7 +156,10 @@ def _solved(
         if found is None:
             return None
         sums.last[u] = found
-    mean = entry.mean[sums.setups, sums.offers]
+    return np.asarray(entry.mean[sums.setups, sums.offers])
+
+
+def _fit(sums: _Sums, faults: tuple[int, int], at: tuple[float, float], mean: Vector) -> _Fit:
     # What is left of a step of the severities counts as the model's own spread.
     spread = np.hypot(sums.own, BETWEEN * np.abs(mean))
     misfit = float(distances(sums.slopes_at(faults, at)[None], spread[None], (sums.values - mean)[None])[0])

@@ -17,7 +17,7 @@ from oilway.errors import NoSolution
 from oilway.model.catalogue import kinds
 from oilway.model.machine import Machine
 from oilway.solve.point import solve_point
-from oilway.study.consequences import LOCK, levers_of
+from oilway.study.consequences import braked, levers_of
 from oilway.study.faults import fault_kinds
 from oilway.study.sites import sites, valves
 
@@ -149,7 +149,7 @@ def _stalled(machine: Machine, actuator: Element, point: dict[str, float]) -> di
     try:
         state = solve_point(machine, point)
         if isinstance(actuator, Motor):
-            held = {f"{actuator.name}.mechanical efficiency": LOCK, f"{actuator.name}.load torque": 0.0}
+            held = braked(machine, actuator, point)
         else:
             end = state.parameter(f"{actuator.name}.stroke") if state.velocities[actuator.name] > 0 else 0.0
             held = {f"{actuator.name}.position": end}

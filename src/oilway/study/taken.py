@@ -32,13 +32,14 @@ def columns(readings: list[Reading]) -> tuple[Index, Index, Vector]:
 def common(ends: Vector, owner: Index, count: int) -> Vector:
     """Directions (n, 2 count) in which the errors of instruments move the readings they gave.
 
-    ``ends`` (n, 2) is what each reading owes to either end of the scale, one standard deviation; ``owner`` (n,)
-    the index of its instrument among ``count``, -1 for none of them.
+    ``ends`` (..., n, 2) is what each reading owes to either end of the scale, one standard deviation, ``owner``
+    (n,) the index of its instrument among ``count``, -1 for none of them.
     """
-    found = np.zeros((len(owner), count, 2))
+    before = np.shape(ends)[:-2]
+    found = np.zeros((*before, len(owner), count, 2))
     known = np.flatnonzero(owner >= 0)
-    found[known, owner[known]] = np.reshape(ends, (-1, 2))[known]
-    return found.reshape(len(owner), 2 * count)
+    found[..., known, owner[known], :] = np.reshape(ends, (*before, -1, 2))[..., known, :]
+    return found.reshape(*before, len(owner), 2 * count)
 
 
 @dataclass
