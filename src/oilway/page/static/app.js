@@ -249,7 +249,7 @@ export class App {
       const { other } = this.compare;
       this._side("b", other, { values: other.values, statuses: other.frame.statuses }, how, false, null);
     }
-    this._walk(hides("curve"), run);
+    this._walk(["curve", "numbers", "parts"].some(hides), run); // the point on the curve tells what they hide
     if (this.asked) this.panel.show(this.asked, this._asked(run), how);
     this.teller?.tell();
   }

@@ -11,6 +11,7 @@ const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
 const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
 const NAMED = [0.55, 0.3, 0.8, 0.45, 0.95]; // of the full flow, where a curve may have its name
+const BESIDE = 18; // px from a point to its numbers
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -160,7 +161,7 @@ export class CurveView {
     const taken = [];
     this.shown.forEach(({ name, tag = name, curve }, k) => {
       const wide = ctx.measureText(tag).width;
-      const boxes = [-0.5, 1.25].flatMap((off) =>
+      const boxes = [-0.5, 1.25, 2.4].flatMap((off) =>
         NAMED.map((share) => {
           const i = curve.flows.findIndex((flow) => flow >= share * curve["full flow"]);
           const [x, y] = lines[k].at(i);
@@ -175,7 +176,7 @@ export class CurveView {
       ctx.fillStyle = PENS[k];
       ctx.fillText(tag, box.right, box.foot);
     });
-    this.named = taken;
+    [this.named, this.lines] = [taken, lines];
     ctx.restore();
   }
 
@@ -183,6 +184,7 @@ export class CurveView {
     if (!this.plot?.status) return; // 1 once its scales are known
     const { units } = this.display;
     const [width, height] = [this.plot.bbox.width, this.plot.bbox.height].map((size) => size / devicePixelRatio);
+    const words = [...(this.named ?? [])]; // what the numbers of a point keep clear of
     this.rings.forEach((ring, i) => {
       const point = this.now?.[i];
       ring.hidden = !point;
@@ -199,12 +201,35 @@ export class CurveView {
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
       this.places[i].textContent = this.display.quiet ? "?" : lines.join(", ");
       const { tag, name } = this.shown[i];
-      if (this.shown.length > LABELLED) lines.length = 0;
-      if (this.shown.length > 1) lines.unshift(tag ?? name);
+      if (this.shown.length > 1) lines.splice(0, 2, tag ?? name, lines.join(", "));
+      if (this.shown.length > LABELLED) lines.length = 1;
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
-      const below = i % 2 === 1 || top < ring.firstChild.offsetHeight; // no room over the point
-      ring.classList.toggle("below", below && this.shown.length <= LABELLED);
+      if (this.shown.length <= LABELLED) words.push(this._settle(ring.firstChild, left, top, words));
     });
+  }
+
+  /** Put the numbers of a point beside it, where they cover no curve and no words, as far as there is room. */
+  _settle(span, x, y, words) {
+    const { bbox } = this.plot;
+    const [wide, high] = [span.offsetWidth, span.offsetHeight];
+    const spots = [0, 0.5, 1, 1.5].flatMap((far) =>
+      [-high - BESIDE / 2 - far * high, BESIDE / 2 + far * high].flatMap((dy) =>
+        [BESIDE, -wide - BESIDE].map((dx) => {
+          const at = (place, edge) => place * devicePixelRatio + edge;
+          const [left, top] = [at(x + dx, bbox.left), at(y + dy, bbox.top)];
+          const [right, foot] = [left + at(wide, 0), top + at(high, 0)];
+          return { dx, dy, left, right, top, foot };
+        }),
+      ),
+    );
+    const covers = (box) =>
+      (this.lines ?? []).filter((line) => cut(box, line)).length +
+      2 * words.filter((other) => meets(box, other)).length +
+      8 * (box.top < 0 || box.left < bbox.left || box.right > bbox.left + bbox.width + BESIDE) +
+      8 * (box.foot > bbox.top + bbox.height);
+    const best = spots.reduce((least, box) => (covers(box) < covers(least) ? box : least));
+    [span.style.left, span.style.top] = [`${best.dx}px`, `${best.dy}px`];
+    return best;
   }
 
   _resize() {
