@@ -12,6 +12,7 @@ const ROOM = 1.12; // of the highest pressure, to the top of the chart
 const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
 const NAMED = [0.55, 0.3, 0.8, 0.45, 0.95]; // of the full flow, where a curve may have its name
 const BESIDE = 18; // px from a point to its numbers
+const TIGHT = 180; // px: a chart as low as this has room for one line a point
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -203,6 +204,7 @@ export class CurveView {
       const { tag, name } = this.shown[i];
       if (this.shown.length > 1) lines.splice(0, 2, tag ?? name, lines.join(", "));
       if (this.shown.length > LABELLED) lines.length = 1;
+      else if (height < TIGHT && lines.length > 1) lines.shift(); // the curves have their names, in the same ink
       ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
       if (this.shown.length <= LABELLED) words.push(this._settle(ring.firstChild, left, top, words));
     });
