@@ -51,7 +51,7 @@ def _chambers(state: State, asked: list[Item]) -> list[str]:
 
 
 def _balanced(state: State, chamber: str) -> bool:
-    """Whether what comes in has to go out: a tank takes the difference, and where nothing moves nothing is told."""
+    """Whether what comes in has to go out: a tank takes the difference; where nothing moves, nothing is told."""
     part = state.machine.parts.get(chamber)
     return (part is None or part.kind != "tank") and any(e.value for e in state.flows.get(chamber, []))
 
