@@ -30,4 +30,5 @@ def test_a_fault_is_not_told_with_its_question() -> None:
     stops = lesson_scene(lesson, next(iter(lesson.machines)), {})["lesson"]["stops"]
     worn = next(k for k, stop in enumerate(lesson.stops) if "main relief.pilot seat.worn gap" in stop.faulty)
     assert stops[worn]["given"] == "load pressure 1500 psi, lever 1"
+    assert [stop["faulty"] for stop in stops] == [False, True, True, True, True, False]
     assert stops[worn]["set"]["main relief.pilot seat.worn gap"] > 0

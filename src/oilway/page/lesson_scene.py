@@ -30,4 +30,5 @@ def _stop(stop: Stop, lesson: Lesson, units: Units) -> dict[str, Any]:
         "hide": list(stop.hide),
         "reveal": stop.tell,
         "caution": stop.caution,
+        "faulty": bool(stop.faulty),  # the words of a sound valve would be wrong about it
     }

@@ -12,7 +12,7 @@ const ROOM = 1.12; // of the highest pressure, to the top of the chart
 const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
 const NAMED = [0.55, 0.3, 0.8, 0.45, 0.95]; // of the full flow, where a curve may have its name
 const BESIDE = 18; // px from a point to its numbers
-const TIGHT = 180; // px: a chart as low as this has room for one line a point
+const TIGHT = 260; // px: a chart as low as this has room for one line a point
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -201,32 +201,39 @@ export class CurveView {
       ring.classList.toggle("leftwards", left > width / 2);
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
       this.places[i].textContent = this.display.quiet ? "?" : lines.join(", ");
-      const { tag, name } = this.shown[i];
-      if (this.shown.length > 1) lines.splice(0, 2, tag ?? name, lines.join(", "));
-      if (this.shown.length > LABELLED) lines.length = 1;
-      else if (height < TIGHT && lines.length > 1) lines.shift(); // the curves have their names, in the same ink
-      ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
+      ring.firstChild.textContent = this.display.quiet ? "" : this._beside(i, lines, height < TIGHT);
       if (this.shown.length <= LABELLED) words.push(this._settle(ring.firstChild, left, top, words));
     });
+  }
+
+  /** What stands beside a point: of many curves their number, of two a name too where there is room for it. */
+  _beside(i, lines, tight) {
+    const { tag, name } = this.shown[i];
+    if (this.shown.length > LABELLED) return tag ?? name;
+    if (tight) return lines.join(", ");
+    return (this.shown.length > 1 ? [tag ?? name, lines.join(", ")] : lines).join("\n");
   }
 
   /** Put the numbers of a point beside it, where they cover no curve and no words, as far as there is room. */
   _settle(span, x, y, words) {
     const { bbox } = this.plot;
     const [wide, high] = [span.offsetWidth, span.offsetHeight];
+    const at = (place, edge) => place * devicePixelRatio + edge;
+    const around = (left, top, width, height) => ({
+      left: at(left, bbox.left),
+      right: at(left + width, bbox.left),
+      top: at(top, bbox.top),
+      foot: at(top + height, bbox.top),
+    });
+    const taken = [...words, around(x - BESIDE, y - BESIDE, 2 * BESIDE, 2 * BESIDE)];
     const spots = [0, 0.5, 1, 1.5].flatMap((far) =>
       [-high - BESIDE / 2 - far * high, BESIDE / 2 + far * high].flatMap((dy) =>
-        [BESIDE, -wide - BESIDE].map((dx) => {
-          const at = (place, edge) => place * devicePixelRatio + edge;
-          const [left, top] = [at(x + dx, bbox.left), at(y + dy, bbox.top)];
-          const [right, foot] = [left + at(wide, 0), top + at(high, 0)];
-          return { dx, dy, left, right, top, foot };
-        }),
+        [BESIDE, -wide - BESIDE, -wide / 2].map((dx) => ({ dx, dy, ...around(x + dx, y + dy, wide, high) })),
       ),
     );
     const covers = (box) =>
       (this.lines ?? []).filter((line) => cut(box, line)).length +
-      2 * words.filter((other) => meets(box, other)).length +
+      2 * taken.filter((other) => meets(box, other)).length +
       8 * (box.top < 0 || box.left < bbox.left || box.right > bbox.left + bbox.width + BESIDE) +
       8 * (box.foot > bbox.top + bbox.height);
     const best = spots.reduce((least, box) => (covers(box) < covers(least) ? box : least));
