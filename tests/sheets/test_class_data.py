@@ -67,6 +67,15 @@ def test_readings_of_a_fault_before_and_after_one_change(tmp_path: Path) -> None
     assert told["table"][0] == ["place", "reading", f"above {below}"]
     inlet, flow = told["table"][1:]
     assert inlet[:2] == ["inlet", below]
+    (key,) = key_data(found, Illustrator())["questions"]
+    head, *lines = key["table"]
+    drawn = next(k for k, name in enumerate(head) if name.endswith("(this one)"))
+    assert head[1] == "nothing wrong"
+    assert [line[0] for line in lines] == ["inlet", "flow through seat"] + [
+        f"{place}, above {below}" for place in ("inlet", "flow through seat")
+    ]
+    assert [line[drawn] for line in lines] == [inlet[1], flow[1], inlet[2], flow[2]]
+    assert lines[2][1] != lines[2][drawn]  # the sound valve holds its setting
     assert float(inlet[2].split()[0]) > float(inlet[1].split()[0])
     assert flow == ["flow through seat", "0.00 gpm", "18.00 gpm"]
 

@@ -31,6 +31,15 @@ def test_a_seated_part_has_no_ledger_to_explain(tmp_path: Path) -> None:
     assert reasons(found.sitting.state(question), found.of(question), "shop")["forces"] == []
 
 
+def test_a_tank_takes_the_difference_and_has_no_balance_to_show(tmp_path: Path) -> None:
+    found = variant(tmp_path)
+    question = found.sitting.worksheet.questions[1]
+    item = found.of(question)[0]
+    item.chamber = "tank"
+    flows = reasons(found.sitting.state(question), [item], "shop")["flows"]
+    assert "tank" not in [flow["chamber"] for flow in flows]
+
+
 def test_keys_in_words(tmp_path: Path) -> None:
     item = item_of(variant(tmp_path), "inlet")
     assert answer_words(item, "shop") == quantity.show(item.size(), "pressure")

@@ -21,10 +21,12 @@ if TYPE_CHECKING:
 
 FRAME = (0.125, 0.2, 0.845, 0.71)  # of the page; what is said stands below
 ROOM = 0.12  # of what is drawn, above and below it
+ABOVE = 2.5  # as much room above as below: the key has its place there
 CLOSE = 0.8  # lines that lie closer together than this share of them are looked at closely
 FIRST = 0.005  # of what they stand over is not looked at so closely
 BAND, FAINT = "#cfdcea", "#e6edf5"
 BINS = 40
+SINGLE: dict[str, Any] = {"color": HUES[0], "linewidth": 0.6, "alpha": 0.5}  # the band is seen between them
 # The line as written, in a band and among single ones.
 WRITTEN: dict[bool, dict[str, Any]] = {
     False: {"color": INK, "linewidth": 2.4},
@@ -86,9 +88,9 @@ def _draw_band(axes: Axes, band: Band, units: Units, curves: int) -> None:
     single = in_units(band.single[:curves]) if curves else np.empty((0, len(x)))
     plain: dict[str, Any] = {"facecolor": BAND, "edgecolor": HUES[0], "hatch": "/"}
     if curves:
-        plain = {"facecolor": FAINT, "edgecolor": "none"}
-    axes.fill_between(x, lines[:, 0], lines[:, -1], **plain)
-    axes.plot(x, single.T, color=HUES[0], linewidth=0.6)
+        plain = {"facecolor": FAINT, "edgecolor": HUES[0], "linewidth": 2.0}
+    axes.plot(x, single.T, **SINGLE)
+    axes.fill_between(x, lines[:, 0], lines[:, -1], **plain, zorder=1)
     axes.plot(x, nominal, **WRITTEN[bool(curves)])
     cut_off = _limit(axes, np.array(x), np.vstack([lines.T, single, nominal]))
     axes.set_xlim(x[0], x[-1])
@@ -106,9 +108,9 @@ def _limit(axes: Axes, x: Vector, drawn: Vector) -> str:
     low, high = float(np.nanmin(drawn)), float(np.nanmax(drawn))
     room = ROOM * (high - low) or 1e-6 * abs(high) or 1e-9  # what no part moves is one line
     if low > CLOSE * high > 0:
-        axes.set_ylim(low - room, high + room)
+        axes.set_ylim(low - room, high + ABOVE * room)
         return "; the scale at the left does not begin at 0"
-    axes.set_ylim(min(0.0, low - room), high + room)
+    axes.set_ylim(min(0.0, low - room), high + ABOVE * room)
     return ""
 
 
@@ -119,7 +121,7 @@ def _key(axes: Axes, plain: dict[str, Any], single: int) -> None:
     keys: list[Any] = [Line2D([], [], **WRITTEN[bool(single)], label="as written")]
     keys.append(Patch(**plain, label="90 in 100 in here"))
     if single:
-        keys.append(Line2D([], [], color=HUES[0], linewidth=0.7, label=f"{single} single sets"))
+        keys.append(Line2D([], [], **SINGLE, label=f"{single} single sets"))
     axes.legend(handles=keys, loc="best", facecolor="white", edgecolor="none", framealpha=1.0, fontsize=12)
 
 

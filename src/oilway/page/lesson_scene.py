@@ -18,7 +18,7 @@ def lesson_scene(lesson: Lesson, variant: str, scene: dict[str, Any], units: Uni
 
 def _stop(stop: Stop, lesson: Lesson, units: Units) -> dict[str, Any]:
     told = {name: value for name, value in stop.point.items() if name not in stop.faulty}
-    given = point_words(lesson.machines[stop.variant], told, units)
+    given = point_words(lesson.machines[stop.variant], told, units, between=" ")
     return {
         "title": stop.title,
         "variant": stop.variant,
@@ -30,4 +30,5 @@ def _stop(stop: Stop, lesson: Lesson, units: Units) -> dict[str, Any]:
         "hide": list(stop.hide),
         "reveal": stop.tell,
         "caution": stop.caution,
+        "faulty": bool(stop.faulty),  # the words of a sound valve would be wrong about it
     }

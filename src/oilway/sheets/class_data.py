@@ -24,7 +24,7 @@ from oilway.study.worksheet_draw import Variant
 from oilway.study.worksheet_kinds import fault_readings
 from oilway.study.worksheet_reasons import answer_words, reasons, tolerance_words
 from oilway.study.worksheet_sheet import curve_of, table_sheet
-from oilway.study.worksheet_solve import FINEST, Item, Wrong
+from oilway.study.worksheet_solve import Item, Wrong, nil
 
 AUTHORITY = "A teaching calculation. The maker's manual, local rules and a trained person have the last word."
 OF_STATE = ("number", "gauges", "choice", "why")
@@ -202,9 +202,9 @@ def _table(variant: Variant, question: Question) -> list[list[str]]:
     if question.kind == "fault":
         fault = str(variant.of(question)[0].key)
         values = fault_readings(variant.sitting, question, fault)
-        shown = [(words.partition(" of ")[2] or words).replace("@", " at ") for words in question.lists["show"]]
+        shown = [_place(words) for words in question.lists["show"]]
         then = variant.sitting.fill(question.texts.get("then", ""))
-        columns = [quantity.show(_nil(v.size, v.kind), v.kind, units) for v in values]
+        columns = [quantity.show(nil(v.size, v.kind), v.kind, units) for v in values]
         return [
             ["place", "reading", *([then] if then else [])],
             *([name, *columns[k :: len(shown)]] for k, name in enumerate(shown)),
@@ -212,9 +212,24 @@ def _table(variant: Variant, question: Question) -> list[list[str]]:
     return []
 
 
-def _nil(size: float, kind: str) -> float:
-    """A reading, and nothing where it is far less than any gauge shows."""
-    return 0.0 if abs(size) < 0.1 * FINEST.get(kind, 0.0) else size
+def _place(words: str) -> str:
+    """Where something is read, as the trade says it: a gauge and a pressure by the place alone."""
+    bare = words.removeprefix("reading of ").removeprefix("pressure of ")
+    return bare.replace(".", " ").replace("@", " at ")
+
+
+def _every_fault(variant: Variant, question: Question) -> list[list[str]]:
+    """What is read with nothing wrong and with each fault, so that the key says what rules the others out."""
+    if question.kind != "fault":
+        return []
+    drawn, shown = str(variant.of(question)[0].key), question.lists["show"]
+    then = variant.sitting.fill(question.texts.get("then", ""))
+    places = [_place(words) for words in shown] + [f"{_place(words)}, {then}" for words in shown if then]
+    names = ["", *question.faults]
+    readings = [fault_readings(variant.sitting, question, name) for name in names]
+    columns = [[quantity.show(nil(v.size, v.kind), v.kind, variant.units) for v in values] for values in readings]
+    head = [f"{name} (this one)" if name == drawn else name or "nothing wrong" for name in names]
+    return [["place", *head], *([place, *row] for place, *row in zip(places, *columns, strict=True))]
 
 
 def _bare(pressure: float, units: Units) -> str:
@@ -227,6 +242,7 @@ def _key(variant: Variant, question: Question, number: int, illustrator: Illustr
     return {
         "number": number,
         "id": question.id,
+        "kind": question.kind,
         "ask": variant.sitting.fill(question.ask) + left,
         "tell": variant.sitting.fill(question.texts.get("tell", "")),
         "answers": [
@@ -242,6 +258,7 @@ def _key(variant: Variant, question: Question, number: int, illustrator: Illustr
             for item in variant.of(question)
         ],
         "picture": _painted(variant, question, illustrator),
+        "table": _every_fault(variant, question),
         "state": "",
     }
 

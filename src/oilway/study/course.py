@@ -39,6 +39,7 @@ from oilway.study.faults import fault_said, instrumented
 from oilway.study.prose import check_words
 from oilway.study.setting import settle
 from oilway.study.worksheet import Worksheet, find_target, read_worksheet
+from oilway.study.worksheet_solve import nil
 from oilway.study.worksheet_words import Reader, Value
 
 KEYS = ("format", "course", "note", "lessons")
@@ -268,7 +269,7 @@ def _read(
     machine: Machine, point: Mapping[str, str], words: tuple[str, ...], units: Units, where: Place
 ) -> list[str]:
     values = _values(_state(machine, point, where), words, where)
-    return [quantity.show(value.size, value.kind, units) for value in values]
+    return [quantity.show(nil(value.size, value.kind), value.kind, units) for value in values]
 
 
 def _state(machine: Machine, point: Mapping[str, str], where: Place) -> State:

@@ -126,12 +126,14 @@ def point_name(machine: Machine, point: dict[str, float]) -> str:
     return next((name for name, named in machine.points.items() if named == point), "")
 
 
-def point_words(machine: Machine, point: dict[str, float], units: quantity.Units = "shop") -> str:
-    """The operating point in words, values in the units asked for."""
+def point_words(
+    machine: Machine, point: dict[str, float], units: quantity.Units = "shop", *, between: str = "."
+) -> str:
+    """The operating point in words, values in the units asked for; ``between`` a part and what is set of it."""
     said = []
     for name, value in point.items():
         # A word that could mean several parts says less than the full name.
         word = next((w for w, axis in machine.axes.items() if axis.targets == (name,)), name)
         kind = machine.resolve(word)[1]
-        said.append(f"{word} {quantity.show(value, kind, units)}")
+        said.append(f"{word.replace('.', between)} {quantity.show(value, kind, units)}")
     return ", ".join(said) or "as in the file"

@@ -19,10 +19,10 @@ def reasons(state: State, asked: list[Item], units: Units) -> dict[str, Any]:
     forces = {name: entries for name, entries in state.forces.items()
               if name in state.statuses and state.statuses[name].word != "seated"}  # fmt: skip
     chambers = _chambers(state, asked)
-    flows = {name: state.flows[name] for name in chambers if name in state.flows}
+    flows = {name: state.flows[name] for name in chambers if _balanced(state, name)}
     shown = [e for entries in (*forces.values(), *flows.values()) for e in _largest(entries)]
     return {
-        "at": point_words(state.machine, state.point, units),
+        "at": point_words(state.machine, state.point, units, between=" "),
         "words": [
             f"{m.name}: {words(state, m)}"
             for m in state.machine.mounted
@@ -50,6 +50,12 @@ def _chambers(state: State, asked: list[Item]) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def _balanced(state: State, chamber: str) -> bool:
+    """Whether what comes in has to go out: a tank takes the difference; where nothing moves, nothing is told."""
+    part = state.machine.parts.get(chamber)
+    return (part is None or part.kind != "tank") and any(e.value for e in state.flows.get(chamber, []))
+
+
 def _largest(entries: list[Entry]) -> list[Entry]:
     most = max((abs(e.value) for e in entries), default=0.0)
     return [e for e in entries if abs(e.value) > LITTLE * most]
@@ -61,7 +67,7 @@ def _forces(state: State, name: str, entries: list[Entry], units: Units) -> dict
         "part": name,
         "stands": f"{status.word}, lift {quantity.show(status.lift, 'length', units)}",
         "terms": [[_called(e, entries), quantity.show(e.value, "force", units)] for e in _largest(entries)],
-        "sum": quantity.show(_nil(sum(e.value for e in entries), "force"), "force", units),
+        "sum": quantity.show(_closed(sum(e.value for e in entries), "force"), "force", units),
     }
 
 
@@ -70,7 +76,7 @@ def _flows(state: State, name: str, entries: list[Entry], units: Units) -> dict[
     return {
         "chamber": name,
         "terms": [[_called(e, [o for o, _ in counted]), quantity.show(q, "flow", units)] for e, q in counted],
-        "sum": quantity.show(_nil(state.at_no_pressure(sum(e.value for e in entries)), "flow"), "flow", units),
+        "sum": quantity.show(_closed(state.at_no_pressure(sum(e.value for e in entries)), "flow"), "flow", units),
     }
 
 
@@ -81,7 +87,7 @@ def _called(entry: Entry, beside: list[Entry]) -> str:
     return f"{name} ({entry.law})" if twice else name
 
 
-def _nil(value: float, kind: str) -> float:
+def _closed(value: float, kind: str) -> float:
     """A sum that closes, without the last digits of its rounding."""
     return 0.0 if abs(value) < 1e-3 * FINEST[kind] else value
 

@@ -239,6 +239,11 @@ def tolerances(value: Value, question: Question, worksheet: Worksheet) -> tuple[
     return full, max(worksheet.half * abs(value.size), 2 * full)
 
 
+def nil(size: float, kind: str) -> float:
+    """A reading, and nothing where it is far less than any gauge shows."""
+    return 0.0 if abs(size) < 0.1 * FINEST.get(kind, 0.0) else size
+
+
 def said_fault(machine: Machine, question: Question, text: str) -> dict[str, float]:
     """The changes of a fault that a question names.  Errors: :class:`InputError` with the question's line."""
     try:

@@ -59,6 +59,8 @@ def test_the_stops_by_keyboard_show_what_the_solver_finds(page: Page, lesson: Le
             "([at, name]) => oilway.steps.at === at && oilway.session.scene.variant === name",
             arg=[number, stop.variant],
         )
+        hidden = page.locator("#curve .ring:not([hidden])")
+        assert hidden.count() == 0, "the point on the curve tells what the question hides"
         page.keyboard.press("a")
         state = solve_point(lesson.machines[stop.variant], stop.point)
         inlet = show(state.pressures["pump line"], "pressure")

@@ -16,7 +16,10 @@ Open = Callable[..., Opened]
 Served = tuple[Session, str]
 Serve = Callable[[Session], Served]
 LEAST, BESIDE = 24.0, 18.0  # px: a pressure on a projector, and where two pictures stand side by side
-LARGEST = {("tractor_loader", "circuit"), ("relief_stands", "circuit")}  # too large for one look: "Larger"
+LARGEST = {
+    ("tractor_loader", "circuit"),
+    ("relief_stands", "circuit"),
+}  # too large for one look: there is "Larger" for it
 FILES = [
     *sorted(p.stem for p in examples().glob("*.yaml")),
     "solenoid vented relief",

@@ -244,12 +244,12 @@ export class App {
     if (!hides("parts") || !this.seen) this.seen = run ?? { values: session.values, statuses: session.frame.statuses };
     const how = display.how(this.scale, hides("numbers"));
     $("before").hidden = !hides("parts");
-    this._side("a", session, this.seen, how, hides("words"), run);
+    this._side("a", session, this.seen, how, hides("words") || (inSteps && steps.stop?.faulty), run);
     if (this.view === "two" && this.compare.other?.frame) {
       const { other } = this.compare;
       this._side("b", other, { values: other.values, statuses: other.frame.statuses }, how, false, null);
     }
-    this._walk(hides("curve"), run);
+    this._walk(["curve", "numbers", "parts"].some(hides), run); // the point on the curve tells what they hide
     if (this.asked) this.panel.show(this.asked, this._asked(run), how);
     this.teller?.tell();
   }

@@ -11,6 +11,8 @@ const EVERY = 9; // points of the falling branch between two markers
 const ROOM = 1.12; // of the highest pressure, to the top of the chart
 const LABELLED = 2; // curves whose points have their numbers beside them; of more, the numbers stand below
 const NAMED = [0.55, 0.3, 0.8, 0.45, 0.95]; // of the full flow, where a curve may have its name
+const BESIDE = 18; // px from a point to its numbers
+const TIGHT = 260; // px: a chart as low as this has room for one line a point
 const MORE = 1.1; // of the highest flow, to the right end
 
 /** Chart and figures of some curves, with a ring where each valve works now. */
@@ -160,7 +162,7 @@ export class CurveView {
     const taken = [];
     this.shown.forEach(({ name, tag = name, curve }, k) => {
       const wide = ctx.measureText(tag).width;
-      const boxes = [-0.5, 1.25].flatMap((off) =>
+      const boxes = [-0.5, 1.25, 2.4].flatMap((off) =>
         NAMED.map((share) => {
           const i = curve.flows.findIndex((flow) => flow >= share * curve["full flow"]);
           const [x, y] = lines[k].at(i);
@@ -175,7 +177,7 @@ export class CurveView {
       ctx.fillStyle = PENS[k];
       ctx.fillText(tag, box.right, box.foot);
     });
-    this.named = taken;
+    [this.named, this.lines] = [taken, lines];
     ctx.restore();
   }
 
@@ -183,6 +185,7 @@ export class CurveView {
     if (!this.plot?.status) return; // 1 once its scales are known
     const { units } = this.display;
     const [width, height] = [this.plot.bbox.width, this.plot.bbox.height].map((size) => size / devicePixelRatio);
+    const words = [...(this.named ?? [])]; // what the numbers of a point keep clear of
     this.rings.forEach((ring, i) => {
       const point = this.now?.[i];
       ring.hidden = !point;
@@ -198,13 +201,44 @@ export class CurveView {
       ring.classList.toggle("leftwards", left > width / 2);
       const lines = [units.show(point.pressure, "pressure"), units.show(point.flow, "flow")];
       this.places[i].textContent = this.display.quiet ? "?" : lines.join(", ");
-      const { tag, name } = this.shown[i];
-      if (this.shown.length > LABELLED) lines.length = 0;
-      if (this.shown.length > 1) lines.unshift(tag ?? name);
-      ring.firstChild.textContent = this.display.quiet ? "" : lines.join("\n");
-      const below = i % 2 === 1 || top < ring.firstChild.offsetHeight; // no room over the point
-      ring.classList.toggle("below", below && this.shown.length <= LABELLED);
+      ring.firstChild.textContent = this.display.quiet ? "" : this._beside(i, lines, height < TIGHT);
+      if (this.shown.length <= LABELLED) words.push(this._settle(ring.firstChild, left, top, words));
     });
+  }
+
+  /** What stands beside a point: of many curves their number, of two a name too where there is room for it. */
+  _beside(i, lines, tight) {
+    const { tag, name } = this.shown[i];
+    if (this.shown.length > LABELLED) return tag ?? name;
+    if (tight) return lines.join(", ");
+    return (this.shown.length > 1 ? [tag ?? name, lines.join(", ")] : lines).join("\n");
+  }
+
+  /** Put the numbers of a point beside it, where they cover no curve and no words, as far as there is room. */
+  _settle(span, x, y, words) {
+    const { bbox } = this.plot;
+    const [wide, high] = [span.offsetWidth, span.offsetHeight];
+    const at = (place, edge) => place * devicePixelRatio + edge;
+    const around = (left, top, width, height) => ({
+      left: at(left, bbox.left),
+      right: at(left + width, bbox.left),
+      top: at(top, bbox.top),
+      foot: at(top + height, bbox.top),
+    });
+    const taken = [...words, around(x - BESIDE, y - BESIDE, 2 * BESIDE, 2 * BESIDE)];
+    const spots = [0, 0.5, 1, 1.5].flatMap((far) =>
+      [-high - BESIDE / 2 - far * high, BESIDE / 2 + far * high].flatMap((dy) =>
+        [BESIDE, -wide - BESIDE, -wide / 2].map((dx) => ({ dx, dy, ...around(x + dx, y + dy, wide, high) })),
+      ),
+    );
+    const covers = (box) =>
+      (this.lines ?? []).filter((line) => cut(box, line)).length +
+      2 * taken.filter((other) => meets(box, other)).length +
+      8 * (box.top < 0 || box.left < bbox.left || box.right > bbox.left + bbox.width + BESIDE) +
+      8 * (box.foot > bbox.top + bbox.height);
+    const best = spots.reduce((least, box) => (covers(box) < covers(least) ? box : least));
+    [span.style.left, span.style.top] = [`${best.dx}px`, `${best.dy}px`];
+    return best;
   }
 
   _resize() {
