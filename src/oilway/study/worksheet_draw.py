@@ -123,9 +123,12 @@ class Drawer:
             for word, span in self.ranges.items()
         }
 
-    def solved(self, student: Student, drawn: dict[str, str]) -> Variant:
-        """A sheet with these numbers.  Errors: :class:`Tie`, and what solving raises, with the question's id."""
-        sitting = Sitting(self.worksheet, self.models, drawn, self.units)
+    def solved(self, student: Student, drawn: dict[str, str], *, fair: bool = False) -> Variant:
+        """A sheet with these numbers; ``fair`` ones, that were printed, are not held against a tie again.
+
+        Errors: :class:`Tie`, and what solving raises, with the question's id.
+        """
+        sitting = Sitting(self.worksheet, self.models, drawn, self.units, fair=fair)
         items: list[Item] = []
         difficulty = {}
         for question in self.worksheet.questions:
@@ -151,10 +154,10 @@ class Drawer:
     def printed(self, student: Student, code: str) -> Variant | None:
         """The variant of a student that bears a code; none where no draw does.
 
-        Only that one is solved: what was printed was fair.
+        Only that one is solved, and of it what marking needs: what was printed was fair.
         """
         drawn = self.bears(student, code)
-        return None if drawn is None else self.solved(student, drawn)
+        return None if drawn is None else self.solved(student, drawn, fair=True)
 
     def bears(self, student: Student, code: str) -> dict[str, str] | None:
         """The numbers of a student's draw that bears a code; none where no draw does.  Nothing is solved."""

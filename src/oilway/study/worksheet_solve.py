@@ -135,13 +135,17 @@ def _named(machine: Machine, point: Mapping[str, float], base: State | None) -> 
 
 @dataclass
 class Sitting:
-    """One student's numbers: ``drawn`` texts by word, and the answers of the questions so far (``earlier``)."""
+    """One student's numbers: ``drawn`` texts by word, and the answers of the questions so far (``earlier``).
+
+    ``fair`` says that these numbers were printed: whether they tie is not asked again.
+    """
 
     worksheet: Worksheet
     models: Models
     drawn: Mapping[str, str]
     units: Units
     earlier: dict[str, Value] = field(default_factory=dict)
+    fair: bool = False
     _states: dict[tuple[object, ...], State] = field(default_factory=dict)
 
     def fill(self, text: str, earlier: Mapping[str, Value] | None = None) -> str:
