@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from oilway.errors import InputError, OilwayError
+from oilway.model.pool import Pool
 from oilway.quantity import Units
 from oilway.study.roster import Student
 from oilway.study.worksheet import Question, Worksheet
@@ -81,14 +82,15 @@ class Drawn:
 
 @dataclass
 class Drawer:
-    """Draws variants of one worksheet; machines are shared by all of them."""
+    """Draws variants of one worksheet; machines are shared by all of them, a ``pool`` by worksheets too."""
 
     worksheet: Worksheet
     units: Units = "shop"
     salt: str = ""
+    pool: Pool = field(default_factory=Pool)
 
     def __post_init__(self) -> None:
-        self.models, behind = Models(self.worksheet), files_behind(self.worksheet)
+        self.models, behind = Models(self.worksheet, self.pool), files_behind(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
         self._files = [path.read_text(encoding="utf-8-sig") for path in behind]
         self.worksheet = self.worksheet.said_in(self.units)

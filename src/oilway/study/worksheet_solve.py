@@ -88,7 +88,7 @@ class Models:
     """
 
     worksheet: Worksheet
-    _pool: Pool = field(default_factory=Pool)
+    pool: Pool = field(default_factory=Pool)
     _once: dict[tuple[object, ...], Any] = field(default_factory=dict)
     _states: dict[tuple[object, ...], State] = field(default_factory=dict)
 
@@ -106,7 +106,7 @@ class Models:
         """
         file = target or self.worksheet.target
         key = "machine", file, *sorted(changes.items())
-        return self.once(key, lambda: settle(read_machine(file, dict(changes), self._pool)))
+        return self.once(key, lambda: settle(read_machine(file, dict(changes), self.pool)))
 
     def instrumented(self, machine: Machine) -> Machine:
         """The machine with the passages that faults may open, shut."""
