@@ -127,7 +127,7 @@ def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine
     most = float(spring.values["most turns"] or 0.0)
     bench = Stand(_to_set(machine, mounted), mounted.valve.adjuster)
     name = mounted.valve.cracking_solves
-    asked = bench.read, bench.flow, name, replace(setting, where=Place()), most
+    asked = bench.read, bench.flow, bench.turns, name, replace(setting, where=Place()), most
 
     def solve() -> tuple[float | None, float]:
         return _solve(bench, mounted, setting, most)
