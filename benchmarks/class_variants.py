@@ -1,7 +1,8 @@
 """Variants of every shipped question, in number: solved, drawn again and why, and how equal they are.
 
-``python -m benchmarks variants [N] [FILE ...]``: N (1000) variants of each worksheet in examples/class, or of the
-files named, in processes on all cores.  Met when everybody gets a variant and none ties or leaves its range.
+``python -m benchmarks variants [N] [metric] [FILE ...]``: N (1000) variants of each worksheet in examples/class,
+or of the files named, in processes on all cores; in shop units, or metric ones.  Met when everybody gets a variant
+and none ties or leaves its range.
 """
 
 from __future__ import annotations
@@ -13,7 +14,9 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import Final
 
+from oilway.quantity import Units
 from oilway.solve.batch import cores_here
 from oilway.study.readings import parse_limit
 from oilway.study.roster import Student
@@ -23,6 +26,7 @@ from oilway.study.worksheet_draw import Drawer, NoVariant, Variant
 from oilway.study.worksheet_kinds import APART, HAIR
 
 COUNT, CHUNK = 1000, 25
+METRIC: Final = "metric"
 SORTS = ("unsolved", "tie", "range", "regime")
 
 
@@ -65,9 +69,10 @@ class Found:
 def run(arguments: Sequence[str] = ()) -> bool:
     """Measure and print; False where a variant cannot be made, ties or leaves its range."""
     count = next((int(text) for text in arguments if text.isdigit()), COUNT)
-    paths = [Path(text) for text in arguments if not text.isdigit()] or shipped()
+    units: Units = METRIC if METRIC in arguments else "shop"
+    paths = [Path(text) for text in arguments if not text.isdigit() and text != METRIC] or shipped()
     with ProcessPoolExecutor(cores_here()) as pool:
-        met = [_tell(path, count, pool) for path in paths]
+        met = [_tell(path, count, units, pool) for path in paths]
     return all(met)
 
 
@@ -77,18 +82,20 @@ def shipped() -> list[Path]:
     return [path for path in found if "\nworksheet:" in path.read_text(encoding="utf-8")]
 
 
-def _tell(path: Path, count: int, pool: ProcessPoolExecutor) -> bool:
+def _tell(path: Path, count: int, units: Units, pool: ProcessPoolExecutor) -> bool:
     begun = time.perf_counter()
     sheet = read_worksheet(path)
     out = Found({question.id: Told() for question in sheet.questions})
     chunks = [range(k, min(k + CHUNK, count)) for k in range(0, count, CHUNK)]
-    for found in pool.map(look, [str(path)] * len(chunks), chunks):
+    for found in pool.map(look, [str(path)] * len(chunks), chunks, [units] * len(chunks)):
         for name, told in found.questions.items():
             out.questions[name].add(told)
         out.failed += found.failed
         out.numbers |= found.numbers
     made, took = count - len(out.failed), time.perf_counter() - begun
-    print(f"{path.stem}: {made} of {count} variants, {len(out.numbers)} sets of numbers, {took:.0f} s")
+    again = sum(told.spoilt.total() for told in out.questions.values())
+    print(f"{path.stem}, {units}: {made} of {count} variants, {len(out.numbers)} sets of numbers, ", end="")
+    print(f"{again} draws again, {took:.0f} s")
     for line in [_line(name, told) for name, told in out.questions.items()] + out.failed[:5]:
         print(f"  {line}", flush=True)
     return out.fair
@@ -102,9 +109,9 @@ def _line(name: str, told: Told) -> str:
     return words + (f", at least {told.margin:.1%} from a tie" if told.margin < float("inf") else "")
 
 
-def look(path: str, students: Iterable[int]) -> Found:
+def look(path: str, students: Iterable[int], units: Units = "shop") -> Found:
     """The variants of some students: one chunk, in whichever process."""
-    drawer = _drawer(path)
+    drawer = _drawer(path, units)
     out = Found({question.id: Told() for question in drawer.worksheet.questions})
     for k in students:
         try:
@@ -123,9 +130,9 @@ def look(path: str, students: Iterable[int]) -> Found:
 
 
 @cache
-def _drawer(path: str) -> Drawer:
+def _drawer(path: str, units: Units) -> Drawer:
     """One for each process: its machines serve every chunk."""
-    return Drawer(read_worksheet(Path(path)))
+    return Drawer(read_worksheet(Path(path)), units)
 
 
 def _count(told: Told, question: Question, variant: Variant) -> None:

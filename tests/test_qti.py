@@ -18,7 +18,7 @@ from tests.qti_model import faults_of_item, faults_of_package
 from oilway import quantity
 from oilway.qti import QTI, identifier, qti_package
 from oilway.sheets.class_data import Illustrator
-from oilway.study.marking import mark_sheet
+from oilway.study.marking import mark_sheet, reach
 from oilway.study.roster import Student
 from oilway.study.worksheet import read_worksheet
 from oilway.study.worksheet_draw import Drawer, Variant
@@ -132,6 +132,9 @@ def test_every_item_of_every_kind_has_its_interaction_and_key(
                 assert float(values[0] or "nan") == pytest.approx(key, rel=1e-5)
                 width = float(next(root.iter(q("equal"))).get("tolerance", "").split()[0])
                 assert width == pytest.approx(quantity.number(item.tolerance, item.quantity), rel=1e-5)
+                near = [float((e.get("tolerance") or "").split()[0]) for e in root.iter(q("equal"))][1:-1]
+                wide = [reach(float(w.value), item.tolerance, item) for w in item.wrong]  # as marking asks for
+                assert near == pytest.approx([quantity.number(w, item.quantity) for w in wide], rel=1e-5)
             elif item.kind in ("choice", "order"):
                 choices = {c.get("identifier"): c.text for c in root.iter(q("simpleChoice"))}
                 keys = item.key if isinstance(item.key, tuple) else (item.key,)

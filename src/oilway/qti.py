@@ -17,7 +17,7 @@ from xml.etree import ElementTree as ET
 
 from oilway import quantity
 from oilway.sheets.class_data import Illustrator, blank_png, sheet_data
-from oilway.study.marking import HALF
+from oilway.study.marking import HALF, reach
 from oilway.study.worksheet import Question
 from oilway.study.worksheet_draw import Variant
 from oilway.study.worksheet_solve import Item
@@ -205,7 +205,7 @@ def _processing(root: ET.Element, item: Item, variant: Variant) -> None:
     for k, wrong in enumerate(item.wrong):
         branch = ET.SubElement(condition, "responseElseIf")
         if isinstance(wrong.value, float):
-            _near(branch, variant, item, wrong.value, item.tolerance)
+            _near(branch, variant, item, wrong.value, reach(wrong.value, item.tolerance, item))
         else:
             _choice(_match(branch), item, wrong.value)
         _set(branch, "FEEDBACK", "identifier", f"M{k}")

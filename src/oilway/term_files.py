@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from oilway.class_files import worksheet_files, write_all
+from oilway.model.pool import Pool
 from oilway.page.lesson_page import lesson_data, lesson_html
 from oilway.quantity import Units
 from oilway.sheets.class_sheets import sheets_pdf
@@ -28,22 +29,23 @@ def write_term(
     Errors: :class:`InputError` for what cannot be printed or written.
     """
     made: dict[Path, bytes | str] = {}
+    pool = Pool()
     failed: list[str] = []
     for number, plan in enumerate(course.plans, 1):
         place = folder / f"{number:02d}-{_plain(plan.title)}"
         handed: list[str] = []
         for name, sheet in (("worksheet", plan.worksheet), ("hidden-fault", plan.fault)):
             if sheet is not None:
-                drawn = draw_class(Drawer(sheet, units, seed), students)
+                drawn = draw_class(Drawer(sheet, units, seed, pool), students)
                 made |= worksheet_files(drawn, place / name, paper, merged=True)
                 failed += drawn.failed
                 handed.append(f"{name}: {sheet.title}")
-        made |= _lab(plan, place, units, paper, handed)
+        made |= _lab(plan, place, units, paper, handed, pool)
         if pages and plan.page is not None:
             made[place / "lesson.html"] = lesson_html(lesson_data(open_lesson(str(plan.page), {})))
             handed.append("lesson.html: the page for the projector")
         made[place / "instructor.pdf"] = sheets_pdf(
-            "instructor", [instructor_data(course, plan, units, handed)], paper
+            "instructor", [instructor_data(course, plan, units, handed, pool)], paper
         )
         tick()
     write_all(made)
@@ -54,11 +56,13 @@ def _plain(title: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
 
 
-def _lab(plan: Plan, place: Path, units: Units, paper: str, handed: list[str]) -> dict[Path, bytes | str]:
+def _lab(
+    plan: Plan, place: Path, units: Units, paper: str, handed: list[str], pool: Pool
+) -> dict[Path, bytes | str]:
     if plan.lab is None:
         return {}
     handed.append(f"lab.pdf: {plan.lab.title}, and lab-predicted.pdf")
     return {
-        place / f"lab{end}.pdf": sheets_pdf("lab", [lab_data(plan, plan.lab, units, instructor=told)], paper)
+        place / f"lab{end}.pdf": sheets_pdf("lab", [lab_data(plan, plan.lab, units, pool, instructor=told)], paper)
         for end, told in (("", False), ("-predicted", True))
     }

@@ -79,3 +79,18 @@ def test_no_element_reads_a_number_past_the_book_that_is_kept() -> None:
     elements = (VALVES.parent / "elements").glob("*.py")
     straight = {path.stem for path in elements if ".part.values" in path.read_text(encoding="utf-8")}
     assert straight == {"base"}
+
+
+def test_what_was_solved_is_kept_by_system_numbers_and_question() -> None:
+    pool, asked = Pool(), []
+    system = read_machine(Path("direct relief"), pool=pool).system
+
+    def answer(*key: object) -> float:
+        def solve() -> float:
+            asked.append(key)
+            return float(len(asked))
+
+        return pool.solved(system, np.array([1.0, float(str(key[0]))]), key[1:], solve)
+
+    assert [answer(1, "a"), answer(1, "a"), answer(2, "a"), answer(1, "b"), answer(2, "a")] == [1, 1, 2, 3, 2]
+    assert asked == [(1, "a"), (2, "a"), (1, "b")]

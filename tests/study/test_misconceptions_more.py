@@ -32,6 +32,10 @@ HOIST = """questions:
   - {id: idle, ask: a, set: {lever: 1, load pressure: 1500 psi, engine speed: 800 rpm},
      answer: speed of hoist cylinder}
   - {id: heat, ask: a, set: {lever: 1, load pressure: 1500 psi}, answer: power over lever valve}
+  - {id: drop, ask: a, set: {lever: 1, load pressure: 1500 psi},
+     answer: reading of pump gauge less reading of load gauge}
+  - {id: between, ask: a, set: {lever: 1, load pressure: 1500 psi}, answer: drop times into cap}
+  - {id: lifts, ask: a, set: {lever: 1, load pressure: 1500 psi}, answer: pressure of cap line times into cap}
   - {id: stalled, ask: a, set: {lever: 1, load pressure: 3400 psi}, answer: power over main relief}
   - {id: drift, ask: a, set: {lever: 0, load pressure: 1500 psi, hoist cylinder.seal clearance: 60 um},
      answer: speed of hoist cylinder}
@@ -117,6 +121,8 @@ def test_who_thinks_every_drop_is_bad_counts_the_work_too(hoist: Variant) -> Non
     power = state.pressures["pump line"] * item_of(hoist, "into cap").size()
     wrong = wrong_of(hoist, "heat")["all pressure drop is bad"]
     assert wrong.value == pytest.approx(power, rel=0.02)
+    assert wrong_of(hoist, "between")["all pressure drop is bad"].value == pytest.approx(power, rel=0.02)
+    assert "all pressure drop is bad" not in wrong_of(hoist, "lifts")
     assert "all pressure drop is bad" not in wrong_of(hoist, "stalled")
 
 

@@ -8,10 +8,12 @@ import pytest
 
 import oilway
 from oilway.errors import ImpossibleCircuit, InputError
-from oilway.model.load import read_machine_text
+from oilway.model.load import read_machine, read_machine_text
+from oilway.model.pool import Pool
 from oilway.quantity import parse
 from oilway.solve.point import solve_point
 from oilway.study.setting import describe, settle
+from oilway.study.story import examples
 
 PSI = parse("1 psi", "pressure")
 GPM = parse("1 gpm", "flow")
@@ -195,3 +197,28 @@ def test_a_setting_reads_back_in_either_unit() -> None:
     assert setting is not None
     assert describe(setting) == "2300 psi at 18.00 gpm, cracking 1900 psi at 0.18 gpm"
     assert describe(setting, "metric") == "158.6 bar at 68.14 L/min, cracking 131.0 bar at 0.68 L/min"
+
+
+def test_a_rate_is_found_however_far_off_the_one_in_the_file_is() -> None:
+    """A setting with its cracking pressure fixes the rate, whatever spring the file had before."""
+    setting = {"setting": "cracks 1900 psi, 2300 psi at 18 gpm"}
+    found = [
+        oilway.load("direct relief", changes={**setting, "main spring.rate": rate}).parts["main spring"].values
+        for rate in ("40 N/mm", "400 N/mm", "4000 N/mm")
+    ]
+    for values in found[1:]:
+        assert values["rate"] == pytest.approx(found[0]["rate"], rel=1e-5)
+        assert values["turns"] == pytest.approx(found[0]["turns"], rel=1e-5)
+
+
+def test_a_setting_solved_once_is_the_one_solved_alone() -> None:
+    """Machines of one pool share what was solved on the stand; to the last digit it is what each finds alone."""
+    pool, path = Pool(), examples() / "press.yaml"
+    changes = [{"sequence valve.setting": f"{p} psi at 1 gpm"} for p in (1000, 1100, 1000)]
+    shared = [settle(read_machine(path, dict(c), pool)) for c in changes]
+    for machine, change in zip(shared, changes, strict=True):
+        alone = settle(read_machine(path, dict(change)))
+        assert {n: p.values for n, p in machine.parts.items()} == {n: p.values for n, p in alone.parts.items()}
+        assert machine.notes == alone.notes
+    turns = [m.parts["sequence valve.main spring"].values["turns"] for m in shared]
+    assert turns[0] == turns[2] != turns[1]

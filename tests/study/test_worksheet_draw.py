@@ -56,6 +56,21 @@ def test_a_printed_variant_is_found_by_its_code(tmp_path: Path) -> None:
     assert Drawer(drawer.worksheet).printed(Student("s"), made.code) is None
 
 
+def test_a_printed_sheet_is_not_held_against_ties_again(tmp_path: Path) -> None:
+    """Its key is that of the day it was printed; the readings that tell its fault from the others cost most."""
+    fault = """  - {id: fault, kind: fault, ask: a, set: {load pressure: "{below}"},
+     show: [pressure of inlet, flow through seat],
+     faults: {scored: {seat.worn gap: 20 um}, soft: {main spring.rate: 150 N/mm}}}
+"""
+    made = Drawer(worksheet(tmp_path, INLET + fault)).variant(Student("s"))
+    drawer = Drawer(made.sitting.worksheet)
+    again = drawer.printed(Student("s"), made.code)
+    assert again is not None
+    assert [(i.id, i.key, i.choices) for i in again.items] == [(i.id, i.key, i.choices) for i in made.items]
+    assert (made.items[-1].margin, again.items[-1].margin) == (made.items[-1].margin or 0.0, None)
+    assert len(drawer.models._states) < len(made.sitting.models._states)
+
+
 def test_a_number_is_asked_in_one_regime_only(tmp_path: Path) -> None:
     """The middle of 1300 to 2200 psi is below cracking, so loads above it are drawn again."""
     head = "format: 1\nworksheet: w\nfile: direct relief\nvary: {load: '1300 psi to 2200 psi, step 50 psi'}\n"

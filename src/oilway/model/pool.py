@@ -3,17 +3,22 @@
 A class of students asks one machine at many settings.  A System takes the numbers of a machine as parameters;
 built in are only the texts, which records are given at all, and the few numbers that an element read while it
 was assembled (a limit to hold against, say).  Machines that agree in these have the same System.
+
+Of a valve that machines mount at the same numbers, what was solved on its stand is kept, too: its setting, and
+what it opens at.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
+from typing import TypeVar
 
 from oilway.elements.base import Element
 from oilway.elements.network import Network
-from oilway.model.system import System
+from oilway.model.system import System, Vector
 
 Numbers = dict[tuple[str, str], float | None]
+Solved = TypeVar("Solved")
 
 
 def assembled(elements: Mapping[str, Element]) -> System:
@@ -42,6 +47,7 @@ class Pool:
 
     def __init__(self) -> None:
         self._known: dict[Hashable, list[tuple[Numbers, System]]] = {}
+        self._solved: dict[Hashable, object] = {}
 
     def system(self, elements: Mapping[str, Element]) -> System:
         """The System of elements: one assembled before where it is the same, or a new one."""
@@ -53,6 +59,17 @@ class Pool:
         built_in = {(name, r): e.number(r) for name, e in elements.items() for r in sorted(e.built_in)}
         alike.append((built_in, system))
         return system
+
+    def solved(self, system: System, th: Vector, asked: Hashable, solve: Callable[[], Solved]) -> Solved:
+        """What is ``asked`` of a System at parameters th (m,), solved the first time only.
+
+        ``solve`` depends on nothing else, and its answer is changed by nobody.
+        """
+        key = system, th.tobytes(), asked
+        if key not in self._solved:
+            self._solved[key] = solve()
+        found: Solved = self._solved[key]  # type: ignore[assignment]
+        return found
 
 
 def _build(elements: Mapping[str, Element]) -> Hashable:

@@ -92,6 +92,25 @@ def _of_valve(machine: Machine, mounted: Mounted) -> Control:
     chamber, flow = bench.set_by
     read, column = system.index[f"pressure in {chamber}"], system.parameters[flow]
     most = mounted.setting.flow if mounted.setting is not None else float(th[column])
+    role = role_of(machine, mounted)
+    asked = read, column, most, role == "reducing"
+
+    def solve() -> tuple[float | None, float]:
+        return _opening(bench, th.copy(), (read, column), most, opens=role != "reducing")
+
+    pool = machine.pool
+    opens, full = solve() if pool is None else pool.solved(system, th, asked, solve)
+    return Control(mounted.name, role, _senses(mounted, role), opens, full, most, mounted)
+
+
+def _opening(
+    bench: Machine, th: Vector, places: tuple[int, int], most: float, *, opens: bool
+) -> tuple[float | None, float]:
+    """Pressures (Pa) at which a valve on its stand first lets oil pass, where that is asked, and at ``most``.
+
+    ``places`` are the pressure among the unknowns and the flow over the valve among th (m,).
+    """
+    system, (read, column) = bench.system, places
     state: list[Vector | None] = [None]
 
     def lifted(q: float) -> float:
@@ -103,18 +122,17 @@ def _of_valve(machine: Machine, mounted: Mounted) -> Control:
     def pressure() -> float:
         return float("nan") if state[0] is None else float(state[0][read])
 
-    role = role_of(machine, mounted)
-    opens = None
-    if role != "reducing":
+    opened = None
+    if opens:
         ends = lifted(LEAST * most), lifted(most)
         if ends[0] < 0 < ends[1]:
             bracket_root(lifted, LEAST * most, most, EXACT, ends)
         else:
             state[0] = None
             lifted(LEAST * most)
-        opens = pressure()
+        opened = pressure()
     lifted(most)
-    return Control(mounted.name, role, _senses(mounted, role), opens, pressure(), most, mounted)
+    return opened, pressure()
 
 
 def point_on_stand(machine: Machine, mounted: Mounted, bench: Machine) -> dict[str, float]:

@@ -31,6 +31,7 @@ from oilway import quantity
 from oilway.errors import InputError, Place, Problem, QuantityError
 from oilway.model.load import read_machine
 from oilway.model.machine import Machine
+from oilway.model.pool import Pool
 from oilway.model.tree import Block, Problems, Series, Text, block_of, check_format, check_keys, read_file, text_of
 from oilway.quantity import Units
 from oilway.solve.point import solve_point
@@ -218,17 +219,20 @@ def _lab(block: Block, owner: str, path: Path, problems: Problems) -> Lab | None
                _list(lab, "steps"), _list(lab, "cautions"), limit, lab.where)  # fmt: skip
 
 
-def lab_units(lab: Lab, units: Units) -> list[str]:
+def lab_units(lab: Lab, units: Units, pool: Pool | None = None) -> list[str]:
     """The unit of each reading of a lab.  Errors: as :func:`lab_predicted`."""
-    machine = _machine(lab.target, lab.change)
+    machine = _machine(lab.target, lab.change, pool)
     state = _state(machine, {**lab.point, lab.word: lab.values[0]}, lab.where)
     return [quantity.unit(value.kind, units) for value in _values(state, lab.read, lab.where)]
 
 
 # -- numbers -----------------------------------------------------------------------------------------------
-def board_number(board: Board, units: Units) -> str:
-    """The number of a line of the board.  Errors: :class:`InputError` with its line; what solving raises."""
-    machine = _machine(board.target, board.change)
+def board_number(board: Board, units: Units, pool: Pool | None = None) -> str:
+    """The number of a line of the board; a ``pool`` serves all lines of a term.
+
+    Errors: :class:`InputError` with its line; what solving raises.
+    """
+    machine = _machine(board.target, board.change, pool)
     if board.fault:
         try:
             sound = instrumented(machine)
@@ -240,9 +244,9 @@ def board_number(board: Board, units: Units) -> str:
     return _read(machine, board.point, (board.answer,), units, board.where)[0]
 
 
-def lab_predicted(lab: Lab, units: Units) -> list[list[str]]:
+def lab_predicted(lab: Lab, units: Units, pool: Pool | None = None) -> list[list[str]]:
     """What the model predicts for each row of a lab: the value set, and what is read.  Errors: as above."""
-    machine = _machine(lab.target, lab.change)
+    machine = _machine(lab.target, lab.change, pool)
     return [
         [
             _said(machine, lab, value, units),
@@ -252,8 +256,8 @@ def lab_predicted(lab: Lab, units: Units) -> list[list[str]]:
     ]
 
 
-def _machine(target: Path, change: Mapping[str, str]) -> Machine:
-    return settle(read_machine(target, dict(change)))
+def _machine(target: Path, change: Mapping[str, str], pool: Pool | None) -> Machine:
+    return settle(read_machine(target, dict(change), pool))
 
 
 def _said(machine: Machine, lab: Lab, value: str, units: Units) -> str:

@@ -161,13 +161,16 @@ def _carried(variant: Variant, item: Item, own: dict[str, Value]) -> tuple[float
 def _behind(wrong: list[Wrong], value: float, tolerance: float, item: Item) -> list[Wrong]:
     """The misconceptions that lead to this number, the closest first; each named once."""
     near = [
-        w for w in wrong if isinstance(w.value, float) and abs(value - w.value) <= _reach(w.value, tolerance, item)
+        w for w in wrong if isinstance(w.value, float) and abs(value - w.value) <= reach(w.value, tolerance, item)
     ]
     return sorted(near, key=lambda w: (abs(value - float(w.value)), w.misconception))
 
 
-def _reach(size: float, tolerance: float, item: Item) -> float:
-    """How near (SI) an answer has to come to a wrong one to be explained by it: as near as the key asks for."""
+def reach(size: float, tolerance: float, item: Item) -> float:
+    """How near (SI) an answer has to come to a wrong one to be explained by it: as near as the key asks for.
+
+    The paper and a learning platform ask the same.
+    """
     share = tolerance / abs(item.size()) if item.size() else 0.0
     return max(min(share, 0.1) * abs(size), tolerance)
 

@@ -47,9 +47,11 @@ def _pump_needs_no_relief(case: Case) -> float | None:
 def _every_drop_is_loss(case: Case) -> float | None:
     """All that the pump puts into the oil turns into heat, though a part of it moves the load.
 
-    A drop over an actuator is work: of the power asked for over one part, pump pressure times pump flow is told.
+    A drop over an actuator is work: of the power asked for over one part, or for the drop between two places, pump
+    pressure times pump flow is told.
     """
-    if case.value.kind != "power" or not case.value.part or _parts_of(case, *MOVERS, whole=case.value.part):
+    asked = not _parts_of(case, *MOVERS, whole=case.value.part) if case.value.part else _of_a_drop(case)
+    if case.value.kind != "power" or not asked:
         return None
     if not sum(e.value for e in case.state.power if e.label == WORK) > FINEST["power"]:
         return None
@@ -57,6 +59,13 @@ def _every_drop_is_loss(case: Case) -> float | None:
     if len(pumps) != 1:
         return None
     return case.state.pressures[pumps[0].nodes["outlet"]] * case.pump_flow()
+
+
+def _of_a_drop(case: Case) -> bool:
+    """Whether a number is computed from an earlier one that is a drop."""
+    used = case.sitting.uses(case.question)
+    answers = (q.texts.get("answer", "") for q in case.sitting.worksheet.questions if q.id in used)
+    return any(" less " in words or words.startswith("drop over ") for words in answers)
 
 
 def _parts_of(case: Case, *kinds: str, whole: str) -> list[str]:

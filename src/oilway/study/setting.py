@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from oilway import quantity
-from oilway.errors import ImpossibleCircuit, InputError, NoSolution, Problem
+from oilway.errors import ImpossibleCircuit, InputError, NoSolution, Place, Problem
 from oilway.model.load import stand
 from oilway.model.machine import OIL_TEMPERATURE, Machine
 from oilway.model.mount import Mounted
@@ -20,7 +21,9 @@ from oilway.solve.steady import steady
 EXACT = 1.0  # Pa: how close a solved setting comes
 STIFFEST, SOFTEST = 1e8, 1e2  # N/m: between these a spring rate is looked for
 HALVINGS = 40
+WIDER = math.log(2.0)  # steps of the search about the rate in the file
 BEYOND = 20.0  # times 'most turns': how far the search may go before the reach of the adjuster is judged
+CLOSE = 0.1  # share of a preload: another rate changes it by less
 
 
 class Stand:
@@ -50,19 +53,26 @@ class Stand:
         self.warm[flow] = z
         return float(z[self.read])
 
-    def solve_turns(self, pressure: float, flow: float, most: float) -> float:
-        """Turns at which the stand reads ``pressure`` at ``flow``; nan when no turns do."""
+    def solve_turns(self, pressure: float, flow: float, most: float, near: float | None = None) -> float:
+        """Turns at which the stand reads ``pressure`` at ``flow``; nan when no turns do.
+
+        They are looked for about ``near`` first, where that is given, then up to ``most``.
+        """
 
         def off(turns: float) -> float:
             self.th[self.turns] = turns
             return self.pressure(flow) - pressure
 
-        ends = off(0.0), off(most)
-        if ends[0] * ends[1] > 0:
-            return math.nan
-        turns = bracket_root(off, 0.0, most, EXACT, ends)
-        self.th[self.turns] = turns
-        return turns
+        tried = [(0.0, most)]
+        if near is not None and (1 + CLOSE) * near < most:
+            tried.insert(0, ((1 - CLOSE) * near, (1 + CLOSE) * near))
+        for low, high in tried:
+            ends = off(low), off(high)
+            if ends[0] * ends[1] <= 0:
+                turns = bracket_root(off, low, high, EXACT, ends)
+                self.th[self.turns] = turns
+                return turns
+        return math.nan
 
 
 def settle(machine: Machine) -> Machine:
@@ -116,16 +126,19 @@ def _settle_one(machine: Machine, mounted: Mounted, setting: Setting) -> Machine
     spring = machine.parts[mounted.adjuster]
     most = float(spring.values["most turns"] or 0.0)
     bench = Stand(_to_set(machine, mounted), mounted.valve.adjuster)
-    if setting.cracking is None:
-        turns = bench.solve_turns(setting.pressure, setting.flow, BEYOND * most)
-        solved = f"turns {turns:.3f} solved"
-    else:
-        rate_name, rate, turns = _solve_rate(bench, mounted, setting, most)
-        owner, _, record = rate_name.rpartition(".")
+    name = mounted.valve.cracking_solves
+    asked = bench.read, bench.flow, bench.turns, name, replace(setting, where=Place()), most
+
+    def solve() -> tuple[float | None, float]:
+        return _solve(bench, mounted, setting, most)
+
+    pool = machine.pool
+    rate, turns = solve() if pool is None else pool.solved(bench.system, bench.th, asked, solve)
+    solved = f"turns {turns:.3f} solved"
+    if rate is not None:
+        owner, _, record = name.rpartition(".")
         machine = machine.with_part(mounted.prefix + owner, {record: rate})
-        solved = f"turns {turns:.3f} and {rate_name} {quantity.show(rate, 'rate')} solved"
-    if not turns <= most * (1 + 1e-9):
-        raise _out_of_reach(bench, mounted, setting, most, turns)
+        solved = f"turns {turns:.3f} and {name} {quantity.show(rate, 'rate')} solved"
     machine = machine.with_part(mounted.adjuster, {"turns": min(turns, most)})
     machine.notes.append(f"{mounted.name}: set to {describe(setting)}; {solved}")
     return machine
@@ -140,7 +153,18 @@ def describe(setting: Setting, units: quantity.Units = "shop") -> str:
     return f"{full}, cracking {cracked} at {quantity.show(setting.cracked_flow, 'flow', units)}"
 
 
-def _solve_rate(bench: Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[str, float, float]:
+def _solve(bench: Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[float | None, float]:
+    """Spring rate (N/m; none where the file's stays) and turns that make a setting, within ``most`` turns."""
+    if setting.cracking is None:
+        rate, turns = None, bench.solve_turns(setting.pressure, setting.flow, BEYOND * most)
+    else:
+        rate, turns = _solve_rate(bench, mounted, setting, most)
+    if not turns <= most * (1 + 1e-9):
+        raise _out_of_reach(bench, mounted, setting, most, turns)
+    return rate, turns
+
+
+def _solve_rate(bench: Stand, mounted: Mounted, setting: Setting, most: float) -> tuple[float, float]:
     """Spring rate (N/m) and turns that give both the cracking and the full-flow pressure."""
     name = mounted.valve.cracking_solves
     column = bench.system.parameters.get(name)
@@ -149,28 +173,44 @@ def _solve_rate(bench: Stand, mounted: Mounted, setting: Setting, most: float) -
         raise InputError(Problem(setting.where, what, "give only 'PRESSURE at FLOW', or add 'cracking solves:'"))
     cracking = float(setting.cracking or 0.0)
     nominal = float(bench.th[column])
+    preload: float | None = None  # rate times turns: nearly the same for every rate
 
     def off(log_rate: float) -> float:
         """Full-flow pressure too high by this much; nan where so stiff a spring cannot crack so low."""
-        bench.th[column] = math.exp(log_rate)
+        nonlocal preload
+        rate = bench.th[column] = math.exp(log_rate)
         # The same preload takes fewer turns of a stiffer spring, so the search is bounded by preload.
-        furthest = BEYOND * most * nominal / bench.th[column]
-        if math.isnan(bench.solve_turns(cracking, setting.cracked_flow, furthest)):
+        near = None if preload is None else preload / rate
+        turns = bench.solve_turns(cracking, setting.cracked_flow, BEYOND * most * nominal / rate, near)
+        if math.isnan(turns):
             return math.nan
+        preload = rate * turns
         return bench.pressure(setting.flow) - setting.pressure
 
-    log_rate = _root_below_nan(off, math.log(SOFTEST), math.log(STIFFEST))
+    log_rate = _root_below_nan(off, math.log(nominal), math.log(SOFTEST), math.log(STIFFEST))
     if log_rate is None:
         raise _unreachable(mounted, setting)
     off(log_rate)
-    return name, math.exp(log_rate), float(bench.th[bench.turns])
+    return math.exp(log_rate), float(bench.th[bench.turns])
 
 
-def _root_below_nan(off: Callable[[float], float], low: float, high: float) -> float | None:
-    """Where ``off`` changes from below to above zero, though it may turn to nan somewhere above that."""
-    at_low, at_high = off(low), off(high)
-    if not at_low < 0:
-        return None
+def _root_below_nan(off: Callable[[float], float], near: float, least: float, most: float) -> float | None:
+    """Where ``off`` changes from below to above zero, though it may turn to nan somewhere above that.
+
+    Looked for about ``near`` first, then further out, from ``least`` to ``most``.
+    """
+    low = high = min(max(near, least), most)
+    at_low = at_high = off(low)
+    while not at_low < 0:
+        if low <= least:
+            return None
+        high, at_high = low, at_low
+        low = max(low - WIDER, least)
+        at_low = off(low)
+    while at_high < 0 and high < most:
+        low, at_low = high, at_high
+        high = min(high + WIDER, most)
+        at_high = off(high)
     beyond = high
     for _ in range(HALVINGS):
         if at_high > 0:

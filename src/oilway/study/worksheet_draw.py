@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from oilway.errors import InputError, OilwayError
+from oilway.model.pool import Pool
 from oilway.quantity import Units
 from oilway.study.roster import Student
 from oilway.study.worksheet import Question, Worksheet
@@ -81,14 +82,15 @@ class Drawn:
 
 @dataclass
 class Drawer:
-    """Draws variants of one worksheet; machines are shared by all of them."""
+    """Draws variants of one worksheet; machines are shared by all of them, a ``pool`` by worksheets too."""
 
     worksheet: Worksheet
     units: Units = "shop"
     salt: str = ""
+    pool: Pool = field(default_factory=Pool)
 
     def __post_init__(self) -> None:
-        self.models, behind = Models(self.worksheet), files_behind(self.worksheet)
+        self.models, behind = Models(self.worksheet, self.pool), files_behind(self.worksheet)
         self.ranges = {word: span.within(self.units) for word, span in self.worksheet.ranges.items()}
         self._files = [path.read_text(encoding="utf-8-sig") for path in behind]
         self.worksheet = self.worksheet.said_in(self.units)
@@ -123,9 +125,12 @@ class Drawer:
             for word, span in self.ranges.items()
         }
 
-    def solved(self, student: Student, drawn: dict[str, str]) -> Variant:
-        """A sheet with these numbers.  Errors: :class:`Tie`, and what solving raises, with the question's id."""
-        sitting = Sitting(self.worksheet, self.models, drawn, self.units)
+    def solved(self, student: Student, drawn: dict[str, str], *, fair: bool = False) -> Variant:
+        """A sheet with these numbers; ``fair`` ones, that were printed, are not held against a tie again.
+
+        Errors: :class:`Tie`, and what solving raises, with the question's id.
+        """
+        sitting = Sitting(self.worksheet, self.models, drawn, self.units, fair=fair)
         items: list[Item] = []
         difficulty = {}
         for question in self.worksheet.questions:
@@ -151,10 +156,10 @@ class Drawer:
     def printed(self, student: Student, code: str) -> Variant | None:
         """The variant of a student that bears a code; none where no draw does.
 
-        Only that one is solved: what was printed was fair.
+        Only that one is solved, and of it what marking needs: what was printed was fair.
         """
         drawn = self.bears(student, code)
-        return None if drawn is None else self.solved(student, drawn)
+        return None if drawn is None else self.solved(student, drawn, fair=True)
 
     def bears(self, student: Student, code: str) -> dict[str, str] | None:
         """The numbers of a student's draw that bears a code; none where no draw does.  Nothing is solved."""

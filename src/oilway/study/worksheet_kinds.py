@@ -217,7 +217,14 @@ def _verdict(sitting: Sitting, question: Question, sheet: TableSheet, name: str,
 def _fault(sitting: Sitting, question: Question, student: str) -> list[Item]:
     names = list(question.faults)
     drawn = names[seed(sitting.worksheet.id, student, question.id, *sitting.drawn.values()) % len(names)]
-    read = {name: fault_readings(sitting, question, name) for name in (*names, "")}
+    apart = None if sitting.fair else _apart_from_others(sitting, question, drawn)
+    return [Item(question.id, question, "choice", sitting.fill(question.ask), question.marks, drawn,
+                 choices=tuple(names), margin=apart, words="fault")]  # fmt: skip
+
+
+def _apart_from_others(sitting: Sitting, question: Question, drawn: str) -> float:
+    """How far (a share) the readings of a fault are from those of each other and of none; :class:`Tie` if near."""
+    read = {name: fault_readings(sitting, question, name) for name in (*question.faults, "")}
     apart = min(
         max(_share_apart(a, b) for a, b in zip(read[drawn], read[other], strict=True))
         for other in read
@@ -225,8 +232,7 @@ def _fault(sitting: Sitting, question: Question, student: str) -> list[Item]:
     )
     if apart < APART:
         raise Tie(f"the readings of '{drawn}' differ by {apart:.1%} only from another's")
-    return [Item(question.id, question, "choice", sitting.fill(question.ask), question.marks, drawn,
-                 choices=tuple(names), margin=apart, words="fault")]  # fmt: skip
+    return apart
 
 
 def _next_test(sitting: Sitting, question: Question, student: str) -> list[Item]:

@@ -88,7 +88,7 @@ class Models:
     """
 
     worksheet: Worksheet
-    _pool: Pool = field(default_factory=Pool)
+    pool: Pool = field(default_factory=Pool)
     _once: dict[tuple[object, ...], Any] = field(default_factory=dict)
     _states: dict[tuple[object, ...], State] = field(default_factory=dict)
 
@@ -106,7 +106,7 @@ class Models:
         """
         file = target or self.worksheet.target
         key = "machine", file, *sorted(changes.items())
-        return self.once(key, lambda: settle(read_machine(file, dict(changes), self._pool)))
+        return self.once(key, lambda: settle(read_machine(file, dict(changes), self.pool)))
 
     def instrumented(self, machine: Machine) -> Machine:
         """The machine with the passages that faults may open, shut."""
@@ -135,13 +135,17 @@ def _named(machine: Machine, point: Mapping[str, float], base: State | None) -> 
 
 @dataclass
 class Sitting:
-    """One student's numbers: ``drawn`` texts by word, and the answers of the questions so far (``earlier``)."""
+    """One student's numbers: ``drawn`` texts by word, and the answers of the questions so far (``earlier``).
+
+    ``fair`` says that these numbers were printed: whether they tie is not asked again.
+    """
 
     worksheet: Worksheet
     models: Models
     drawn: Mapping[str, str]
     units: Units
     earlier: dict[str, Value] = field(default_factory=dict)
+    fair: bool = False
     _states: dict[tuple[object, ...], State] = field(default_factory=dict)
 
     def fill(self, text: str, earlier: Mapping[str, Value] | None = None) -> str:
