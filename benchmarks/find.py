@@ -7,6 +7,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -67,13 +68,13 @@ def _speed() -> bool:
     met = True
     for name in EVERY:
         machine, bench, asked, used = _asked(name, tuple(k / (severities - 1) for k in range(severities)), points)
-        dictionary, all_in, all_used = _timed(lambda bench=bench: build(bench))
-        kept, answers = _again(machine, bench, dictionary)
+        dictionary, all_in, all_used = _timed(partial(build, bench))
+        kept, answer, two = _again(machine, bench, dictionary)
         size, states = bench.machine.system.size, dictionary.status.size
         print(f"{name:<16}{len(bench.faults):6} {size:8} {asked:6.2f} / {used:5.2f} s "
               f"{states:8} {all_in:6.2f} / {all_used:5.2f} s {_both(kept)} "
-              f"{_both(answers[0])} {_both(answers[1])}")  # fmt: skip
-        met &= min(asked, used) <= SOLVE and min(kept) + min(answers[0]) <= ANSWER
+              f"{_both(answer)} {_both(two)}")  # fmt: skip
+        met &= min(asked, used) <= SOLVE and min(kept) + min(answer) <= ANSWER
     return met
 
 
@@ -91,25 +92,22 @@ def _timed(work: Callable[[], Done]) -> tuple[Done, float, float]:
     return done, time.perf_counter() - begun, _processor() - used
 
 
-def _both(times: tuple[float, float]) -> str:
+def _both(times: Times | None) -> str:
+    if times is None:
+        return f"{'none':>13}"
     return f"{times[0]:5.2f} / {times[1]:5.2f}"
 
 
-def _again(machine: Machine, bench: Bench, dictionary: Dictionary) -> tuple[Times, list[Times]]:
+def _again(machine: Machine, bench: Bench, dictionary: Dictionary) -> tuple[Times, Times, Times | None]:
     """Seconds to read a kept dictionary, and to answer: the slowest of several, and where two faults are found."""
     with tempfile.TemporaryDirectory() as folder:
         os.environ[FOLDER] = folder
         write_kept(machine, bench, dictionary)
-        (bench, dictionary, solved), *read = _timed(lambda: dictionary_of(machine))
+        (bench, dictionary, solved), *read = _timed(partial(dictionary_of, machine))
         assert not solved
-    one = [
-        _timed(lambda asked=asked: diagnose(bench, dictionary, asked))[1:]
-        for asked in _questions(bench, dictionary)
-    ]
-    two = [
-        _timed(lambda asked=asked: diagnose(bench, dictionary, asked))[1:] for asked in _riddles(bench, dictionary)
-    ]
-    return (read[0], read[1]), [max(one), max(two, default=(0.0, 0.0))]
+    one = [_timed(partial(diagnose, bench, dictionary, asked))[1:] for asked in _questions(bench, dictionary)]
+    two = [_timed(partial(diagnose, bench, dictionary, asked))[1:] for asked in _riddles(bench, dictionary)]
+    return (read[0], read[1]), max(one), max(two, default=None)
 
 
 def _questions(bench: Bench, dictionary: Dictionary) -> list[list[Reading]]:
