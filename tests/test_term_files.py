@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from tests.classroom import CLASS, HEAD, INLET
@@ -34,12 +35,9 @@ def test_the_shipped_course_fills_a_folder_and_the_same_again(tmp_path: Path) ->
     one = bytes_of(tmp_path / "one")
     assert one == bytes_of(tmp_path / "two")
     lessons = (
-        "pressure-and-flow",
-        "the-direct-acting-relief",
-        "the-two-stage-relief",
-        "unloading",
-        "the-sequence-valve",
-    )
+        "pressure-and-flow", "the-direct-acting-relief", "the-two-stage-relief", "unloading", "the-sequence-valve",
+        "the-reducing-valve", "counterbalance-and-brake", "fault-finding-and-the-test-stand",
+    )  # fmt: skip
     for lesson in (f"{number:02d}-{name}" for number, name in enumerate(lessons, 1)):
         for part in PARTS:
             assert f"{lesson}/{part}" in one
@@ -51,6 +49,15 @@ def test_a_lesson_page_comes_along(tmp_path: Path) -> None:
     write_term(course, [], tmp_path / "t")
     page = (tmp_path / "t" / "01-the-direct-acting-relief" / "lesson.html").read_text(encoding="utf-8")
     assert "The direct-acting relief valve" in page
+
+
+def test_a_lesson_may_have_two_pages(tmp_path: Path) -> None:
+    course = read_course(CLASS / "course.yaml")
+    course.plans = [replace(plan, worksheet=None, fault=None) for plan in course.plans if len(plan.pages) == 2][:1]
+    write_term(course, [], tmp_path / "t")
+    told = {p.name: p.read_text(encoding="utf-8") for p in (tmp_path / "t" / "01-unloading").glob("*.html")}
+    assert set(told) == {"lesson.html", "lesson-accumulator-unloading.html"}
+    assert told["lesson.html"] != told["lesson-accumulator-unloading.html"]
 
 
 def test_who_is_left_out_is_named(tmp_path: Path) -> None:

@@ -41,9 +41,11 @@ def write_term(
                 failed += drawn.failed
                 handed.append(f"{name}: {sheet.title}")
         made |= _lab(plan, place, units, paper, handed, pool)
-        if pages and plan.page is not None:
-            made[place / "lesson.html"] = lesson_html(lesson_data(open_lesson(str(plan.page), {})))
-            handed.append("lesson.html: the page for the projector")
+        for path in plan.pages if pages else ():
+            name = "lesson.html" if path == plan.pages[0] else f"lesson-{_plain(path.stem)}.html"
+            lesson = open_lesson(str(path), {})
+            made[place / name] = lesson_html(lesson_data(lesson))
+            handed.append(f"{name}: the page for the projector, {lesson.title}")
         made[place / "instructor.pdf"] = sheets_pdf(
             "instructor", [instructor_data(course, plan, units, handed, pool)], paper
         )

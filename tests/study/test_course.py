@@ -37,7 +37,7 @@ def test_the_shipped_course_is_complete() -> None:
     course = read_course(CLASS / "course.yaml")
     assert len(course.plans) >= 5
     for plan in course.plans:
-        assert plan.page is not None
+        assert plan.pages
         assert plan.worksheet is not None
         assert any(check.critical for check in plan.worksheet.practical)
         assert plan.fault is not None

@@ -146,3 +146,11 @@ def test_what_slips_back_in_a_pump_goes_over_no_relief() -> None:
     """All of the pump goes over it already, so who thinks that it opens fully is not wrong here."""
     found = Drawer(read_worksheet(CLASS / "sequence.yaml")).variant(Student("m"))
     assert "a relief opens fully at its setting" not in wrong_of(found, "over the relief")
+
+
+def test_who_takes_cracking_for_the_setting_still_adds_the_tank_line() -> None:
+    """One belief at a time: back-pressure counts one to one for him too."""
+    found = Drawer(read_worksheet(CLASS / "direct_relief.yaml")).variant(Student("m"))
+    cracking, tank = (quantity.parse(found.drawn[word], "pressure") for word in ("cracking", "tank"))
+    wrong = wrong_of(found, "back pressure")["cracking = setting"]
+    assert wrong.value == pytest.approx(cracking + tank, abs=10 * PSI)

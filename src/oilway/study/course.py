@@ -6,7 +6,7 @@
     course: Pressure controls
     lessons:
       - title: The direct-acting relief
-        page: ../lessons/direct_relief.yaml      # a lesson file for the page
+        page: ../lessons/direct_relief.yaml      # a lesson file for the page, or a list of them
         worksheet: direct_relief.yaml
         hidden fault: direct_relief_fault.yaml   # a worksheet of fault questions, a fault drawn for each student
         instructor: {outcome: ..., hook: ..., prior check: ..., steps: [...], exit question: ..., cautions: [...]}
@@ -85,7 +85,7 @@ class Plan:
     """One lesson of a course."""
 
     title: str
-    page: Path | None
+    pages: tuple[Path, ...]
     worksheet: Worksheet | None
     fault: Worksheet | None
     instructor: Mapping[str, tuple[str, ...]]
@@ -147,7 +147,7 @@ def _plan(block: Block, owner: str, path: Path, problems: Problems) -> Plan:
     check_keys(said, INSTRUCTOR, problems, f"{owner}: instructor")
     return Plan(
         text_of(block, "title", problems, owner),
-        _beside(block, "page", owner, path, problems),
+        _pages(block, owner, path, problems),
         _worksheet(block, "worksheet", owner, path, problems),
         _worksheet(block, "hidden fault", owner, path, problems),
         {key: _list(said, key) for key in INSTRUCTOR if key in said.items},
@@ -156,12 +156,21 @@ def _plan(block: Block, owner: str, path: Path, problems: Problems) -> Plan:
     )
 
 
+def _pages(block: Block, owner: str, path: Path, problems: Problems) -> tuple[Path, ...]:
+    found = (_found(block, "page", name, owner, path, problems) for name in _list(block, "page"))
+    return tuple(page for page in found if page is not None)
+
+
 def _beside(block: Block, key: str, owner: str, path: Path, problems: Problems) -> Path | None:
     name = text_of(block, key, problems, owner, "")
-    if name and not (path.parent / name).is_file():
-        problems.add(block.place(key), f"{owner}: there is no file '{name}' beside the course")
-        return None
-    return path.parent / name if name else None
+    return _found(block, key, name, owner, path, problems) if name else None
+
+
+def _found(block: Block, key: str, name: str, owner: str, path: Path, problems: Problems) -> Path | None:
+    if (path.parent / name).is_file():
+        return path.parent / name
+    problems.add(block.place(key), f"{owner}: there is no file '{name}' beside the course")
+    return None
 
 
 def _worksheet(block: Block, key: str, owner: str, path: Path, problems: Problems) -> Worksheet | None:

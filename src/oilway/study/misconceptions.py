@@ -97,7 +97,8 @@ def _cracking_is_setting(case: Case) -> float | None:
     if flow and case.passes(relief.mounted):
         return 0.0 if case.state.pressures[relief.mounted.at("inlet")] < relief.full else None
     if case.is_pressure and case.value.chamber == relief.chamber and relief.opens is not None:
-        return relief.opens if case.value.size > relief.opens else None
+        opens = relief.opens + case.value.size - (_no_back_pressure(case) or case.value.size)
+        return opens if case.value.size > opens else None
     return None
 
 
