@@ -12,6 +12,7 @@ from tests.page.browser.opened import HOIST, Opened
 
 from oilway.page.session import Session
 from oilway.quantity import PSI, show
+from oilway.study.story import examples
 
 Open = Callable[..., Opened]
 Served = tuple[Session, str]
@@ -116,6 +117,31 @@ def test_of_two_choices_for_side_b_the_last_one_stays(opened: Open, hoist: Serve
     expect(found.page.get_by_role("status")).to_have_text("")
     found.page.wait_for_timeout(700)
     assert list(found.page.evaluate("window.oilway.compare.other.set")) == ["main relief.pilot seat.worn gap"]
+
+
+def test_late_answers_for_a_variant_left_behind_change_nothing(opened: Open, serve: Serve) -> None:
+    """Curves of the two-stage valve, slow to come, must not stand beside the numbers of the direct-acting one."""
+    found = opened(serve(Session(str(examples() / "lessons" / "two_reliefs.yaml"))))
+    now = found.page.evaluate("""async () => {
+      const { source, session } = window.oilway;
+      for (const what of ["curves", "frame"]) {
+        const get = source[what].bind(source);
+        source[what] = async (set, side) => {
+          const answer = await get(set, side);
+          if (side === "two-stage") await new Promise(done => setTimeout(done, 1000));
+          return answer;
+        };
+      }
+      await session.become("two-stage");
+      session.ask();
+      await session.become("direct-acting");
+      await new Promise(done => setTimeout(done, 2500));
+      return [session.curves, session.frame.values.length, session.scene.channels.length];
+    }""")
+    curves, values, channels = now
+    (told,) = Session(str(examples() / "lessons" / "two_reliefs.yaml")).side("direct-acting").curves({})
+    assert [curve["rising"] for curve in curves] == [told["rising"]]
+    assert values == channels
 
 
 def test_steps_reveal_nothing_before_the_answer(opened: Open, serve: Serve) -> None:

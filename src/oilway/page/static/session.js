@@ -64,10 +64,12 @@ export class Session extends EventTarget {
   }
 
   async ask() {
+    const { side } = this;
     try {
-      const frame = await this.source.frame(this.set, this.side);
-      if (frame) this.got(frame);
+      const frame = await this.source.frame(this.set, side);
+      if (frame && side === this.side) this.got(frame); // else another variant has been gone over to
     } catch (error) {
+      if (side !== this.side) return;
       this.got({ problem: error instanceof SourceError ? error.problem : { what: String(error), hint: "" } });
     }
   }
@@ -99,8 +101,9 @@ export class Session extends EventTarget {
 
   /** Ask for the curves as things are set now; a curve that cannot be taken keeps the last one. */
   async askCurves() {
-    const answer = await this.source.curves(this.set, this.side).catch(() => null);
-    if (!answer) return;
+    const { side } = this;
+    const answer = await this.source.curves(this.set, side).catch(() => null);
+    if (!answer || side !== this.side) return; // curves of a variant left behind may take longer than its own
     this.curves = answer.curves;
     this.tell("curves");
   }
