@@ -6,6 +6,7 @@ back as they are solved; the one who asked keeps them, so workers need no disk i
 
 from __future__ import annotations
 
+import logging
 import pickle
 from collections import deque
 from collections.abc import Iterator, Sequence
@@ -22,13 +23,15 @@ from oilway.study.spread_work import Block
 LOCAL = "local"
 AHEAD = 4  # blocks handed out per worker
 PATIENCE = 30.0  # s without a block before it is asked whether a worker is left
-# On the loopback only, and without pages of its own: nobody else is let in.
+# On the loopback only, and without pages of its own: nobody else is let in.  What goes wrong comes back with its
+# block; what workers say of their own end, when all is done, would frighten people.
 ALONE: dict[str, Any] = {
     "threads_per_worker": 1,
     "processes": True,
     "host": "127.0.0.1",
     "dashboard_address": None,
     "worker_dashboard_address": None,
+    "silence_logs": logging.CRITICAL,
 }
 PLACE = Place("--dask")
 KEPT = "with --keep what is solved stays, and the same command solves the rest"
