@@ -119,7 +119,7 @@ def test_the_table_has_every_series_at_every_moment(hoist: Run, units: Units) ->
 @pytest.mark.parametrize("units", ["shop", "metric"])
 def test_a_broken_limit_is_printed_with_when_and_how_long(hoist: Run, units: Units) -> None:
     worst = Finding("cap line", "pressure above its rated pressure", 25e6, 21e6, "pressure")
-    told = printed(replace(hoist, findings=[Excess(worst, 0.25, 0.0312)]), units)
+    told = printed(replace(hoist, findings=[Excess(worst, 0.25, 0.0312, rated=True)]), units)
     value, bound = (show(p, "pressure", units) for p in (worst.value, worst.bound))
     assert f"LIMIT: cap line: {worst.what} ({value}, limit {bound}), from 0.250 s, for 0.031 s in all" in told
     assert "LIMIT" not in printed(replace(hoist, findings=[]), units)

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
 import oilway
+from oilway.elements.network import Limit
 from oilway.errors import InputError, NoSolution
 from oilway.model.machine import Machine
+from oilway.model.system import System
 from oilway.quantity import PSI
 from oilway.solve import transient
 from oilway.solve.point import solve_point
-from oilway.study.run import Change, Run, _crossings, figures_of, read_change, run
+from oilway.study.run import Change, Run, _crossings, _findings, figures_of, read_change, run
 from oilway.study.story import HOIST, examples
 
 FREE = {"main part.dry friction": "0 N", "pilot poppet.dry friction": "0 N"}
@@ -321,3 +325,14 @@ def test_air_let_out_for_a_moment_is_told_but_is_above_no_limit(hoist: Machine) 
     done = asked(hoist, 0.5, "0.1 s over 0.1 s: lever=0", at={"lever": "1"})
     assert any("air comes out" in e.worst.what for e in done.findings)
     assert not done.over_rating
+
+
+def test_a_shaft_that_turns_backwards_too_fast_is_beyond_its_rating() -> None:
+    """A limit with two ends: the worst is the one farther out, whichever way, and it is a rating."""
+    motor = Limit("motor", "turns faster than its rated speed", "rotation", -100.0, 100.0, False)
+    air = Limit("line", "air comes out", "pressure", -3e4, None, False)
+    system = cast(System, SimpleNamespace(limits={0: motor, 1: air}))
+    times, terms = np.array([0.0, 1.0, 2.0]), np.array([[90.0, 0.0], [-130.0, -9e4], [110.0, 0.0]])
+    backwards, vacuum = _findings(system, times, terms)
+    assert (backwards.worst.value, backwards.worst.bound, backwards.since, backwards.lasted) == (-130, -100, 1, 1)
+    assert (backwards.rated, vacuum.rated) == (True, False)

@@ -78,12 +78,15 @@ class Figures:
 class Excess:
     """Something the user must know of a run: the worst of it, when it began and how long it lasted in all (s).
 
-    Judged at the output points; at a single one it lasted less than they are apart, and ``lasted`` is 0.
+    ``rated``: the limit has an upper end, a rating; what is only too low is air let out of the oil, or a loose
+    spring, for a moment the way of things.  Judged at the output points; at a single one it lasted less than they
+    are apart, and ``lasted`` is 0.
     """
 
     worst: Finding
     since: float
     lasted: float
+    rated: bool
 
 
 @dataclass
@@ -105,8 +108,8 @@ class Run:
 
     @property
     def over_rating(self) -> bool:
-        """Whether anything went above a limit; oil that lets air out for a moment is below one."""
-        return any(excess.worst.value > excess.worst.bound for excess in self.findings)
+        """Whether anything went beyond a rating, a shaft that turns backwards too fast included."""
+        return any(excess.rated for excess in self.findings)
 
     @property
     def mass_error(self) -> float:
@@ -191,16 +194,14 @@ def _findings(system: System, times: Vector, terms: Vector) -> list[Excess]:
     """What broke its limit on the way: ratings, air out of the oil, a spring at solid height."""
     found = []
     for k, limit in system.limits.items():
-        values = terms[:, k]
-        outside = np.array([finding_of(limit, float(value)) is not None for value in values])
-        if not outside.any():
+        broken = [finding_of(limit, float(value)) for value in terms[:, k]]
+        findings = [finding for finding in broken if finding is not None]
+        if not findings:
             continue
-        lowest, highest = float(values.min()), float(values.max())
-        worst = finding_of(limit, lowest) if limit.low is not None and lowest < limit.low else None
-        worst = worst or finding_of(limit, highest)
-        assert worst is not None
+        outside = np.array([finding is not None for finding in broken])
+        worst = max(findings, key=lambda finding: abs(finding.value - finding.bound))
         lasted = float(np.sum(np.diff(times)[outside[:-1] & outside[1:]]))
-        found.append(Excess(worst, float(times[int(np.argmax(outside))]), lasted))
+        found.append(Excess(worst, float(times[int(np.argmax(outside))]), lasted, limit.high is not None))
     return sorted(found, key=lambda excess: excess.since)
 
 
