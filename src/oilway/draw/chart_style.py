@@ -15,6 +15,7 @@ from oilway.errors import InputError, Place, Problem, did_you_mean
 from oilway.files import write_whole
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 SUFFIXES = (".svg", ".png", ".pdf")
@@ -58,6 +59,16 @@ def page() -> Iterator[Figure]:
         figure = Figure((WIDTH / 72, HEIGHT / 72), dpi=72)
         FigureCanvasAgg(figure)
         yield figure
+
+
+def titled(figure: Figure, frame: tuple[float, float, float, float], heading: str) -> Axes:
+    """Axes of their own on a page, with a heading and a grid behind what is drawn."""
+    axes = figure.add_axes(frame)
+    axes.set_title(cut(heading), loc="left", color=INK, fontweight="bold")
+    axes.grid(color=GRID, linewidth=0.8)
+    axes.set_axisbelow(True)
+    axes.tick_params(colors=PALE)
+    return axes
 
 
 def on_page(figure: Figure) -> dict[str, Any]:

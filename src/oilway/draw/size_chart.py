@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from oilway import quantity
-from oilway.draw.chart_style import GRID, HUES, INK, PALE, as_svg, cut, one_line, page, save
+from oilway.draw.chart_style import HUES, INK, PALE, as_svg, one_line, page, save, titled
 from oilway.quantity import Units
 from oilway.study.size import Sizing
 
@@ -69,11 +69,7 @@ def _chart(found: Sizing, units: Units) -> Iterator[Page]:
         (drawn & ~found.set_up, {"marker": ".", "s": 12, "color": PALE, "label": "cannot be set"}),
     )
     with page() as figure:
-        axes = figure.add_axes(FRAME)
-        axes.set_title(cut(_heading(found)), loc="left", color=INK, fontweight="bold")
-        axes.grid(color=GRID, linewidth=0.8)
-        axes.set_axisbelow(True)
-        axes.tick_params(colors=PALE)
+        axes = titled(figure, FRAME, _heading(found))
         for which, style in marks:
             if which.any():
                 axes.scatter(np.array(x)[which], np.array(y)[which], **style)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from oilway import quantity
-from oilway.draw.chart_style import GRID, HUES, INK, PALE, as_svg, cut, one_line, page, save
+from oilway.draw.chart_style import HUES, INK, PALE, as_svg, one_line, page, save, titled
 from oilway.model.system import Vector
 from oilway.quantity import Units, show
 from oilway.study.spread import SHARES, Band, Output, Spread
@@ -66,11 +66,7 @@ def _said(output: Output, units: Units) -> str:
 @contextmanager
 def _chart(told: Spread, units: Units, curves: int) -> Iterator[Page]:
     with page() as figure:
-        axes = figure.add_axes(FRAME)
-        axes.set_title(cut(_heading(told)), loc="left", color=INK, fontweight="bold")
-        axes.grid(color=GRID, linewidth=0.8)
-        axes.set_axisbelow(True)
-        axes.tick_params(colors=PALE)
+        axes = titled(figure, FRAME, _heading(told))
         if told.band is not None:
             _draw_band(axes, told.band, units, curves)
         else:
