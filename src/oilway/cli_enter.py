@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from oilway.cli_class import RosterOption
-from oilway.cli_options import Units, UnitsOption
+from oilway.cli_options import Browser, Port, Units, UnitsOption
 from oilway.errors import InputError, Place, Problem
 
 
@@ -33,11 +33,8 @@ def enter(
     ] = None,
     units: UnitsOption = Units.shop,
     seed: Annotated[str, typer.Option(help="The seed the sheets were printed with.")] = "",
-    port: Annotated[
-        int | None,
-        typer.Option(help="Port on this computer; the first free one from 8765 unless given.", min=1, max=65535),
-    ] = None,
-    browser: Annotated[bool, typer.Option(help="Show the page in the browser at once.")] = True,
+    port: Port = None,
+    browser: Browser = True,
 ) -> None:
     """Type in the answers of a class from paper, with the keyboard alone; Ctrl-C ends it.
 

@@ -43,6 +43,12 @@ Change = Annotated[
     ),
 ]
 
+Port = Annotated[
+    int | None,
+    typer.Option(help="Port on this computer; the first free one from 8765 unless given.", min=1, max=65535),
+]
+Browser = Annotated[bool, typer.Option(help="Show the page in the browser at once.")]
+
 
 def pairs(texts: Iterable[str] | None, option: str) -> dict[str, str]:
     """'word=value' texts of an option as a mapping."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from oilway.cli_options import Change, File, Units, UnitsOption, pairs, point_at
+from oilway.cli_options import Browser, Change, File, Port, Units, UnitsOption, pairs, point_at
 from oilway.errors import InputError, Place, Problem
 
 if TYPE_CHECKING:
@@ -26,11 +26,8 @@ def add_to(app: typer.Typer) -> None:
 
 def open_page(
     file: File,
-    port: Annotated[
-        int | None,
-        typer.Option(help="Port on this computer; the first free one from 8765 unless given.", min=1, max=65535),
-    ] = None,
-    browser: Annotated[bool, typer.Option(help="Show the page in the browser at once.")] = True,
+    port: Port = None,
+    browser: Browser = True,
     compare: Annotated[
         list[str] | None,
         typer.Option(

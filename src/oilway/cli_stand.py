@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from oilway.cli_options import Browser, Port
 from oilway.errors import InputError, Place, Problem
 
 
@@ -27,11 +28,8 @@ def stand(
         Path | None,
         typer.Option(help="The bench log that the sheet can be kept in, begun if need be.", metavar="BENCH.DB"),
     ] = None,
-    port: Annotated[
-        int | None,
-        typer.Option(help="Port on this computer; the first free one from 8765 unless given.", min=1, max=65535),
-    ] = None,
-    browser: Annotated[bool, typer.Option(help="Show the page in the browser at once.")] = True,
+    port: Port = None,
+    browser: Browser = True,
 ) -> None:
     """Fill in a readings file at the test stand, one reading at a time, checked as it is typed; Ctrl-C ends it.
 
